@@ -1,0 +1,50 @@
+"""`cfglint rules`: list the rules, or check a pack with all its examples."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+
+
+def check_pack(arguments: argparse.Namespace) -> int:
+    """Validate any pack and run its examples. 0 sound, 1 something is wrong, 2 no pack."""
+    from cfglint.judge.examples import run_examples
+    from cfglint.pack.load import folder_pack, rules_folder, shipped_pack, shipped_texts
+
+    if arguments.path is None or arguments.path.rstrip("/") == str(rules_folder()) or arguments.path == "rules":
+        pack, texts = shipped_pack(), shipped_texts()
+    else:
+        pack, texts = folder_pack(arguments.path)
+    only = arguments.only
+    failures = [f for f in run_examples(pack, texts) if not only or f.rule.startswith(only)]
+    for failure in failures:
+        sys.stdout.write(f"{failure.rule}: {failure.example or 'examples'}: {failure.message}\n")
+    count = sum(len(texts["rules"][id]["example"]) for id in pack.rules)
+    sys.stdout.write(f"{len(pack.rules)} rules, {count} examples, {len(failures)} failures\n")
+    return 1 if failures else 0
+
+
+def list_rules(arguments: argparse.Namespace) -> int:
+    """List rules, filtered by topic, airframe and level."""
+    from cfglint.pack.load import shipped_pack
+
+    rows = [row for rule in shipped_pack().rules.values() if (row := _row(rule, arguments)) is not None]
+    if arguments.format == "json":
+        sys.stdout.write(json.dumps(rows, indent=2) + "\n")
+    else:
+        for row in rows:
+            sys.stdout.write(f"{row['id']:<46} {'/'.join(row['levels']):<16} {row['title']}\n")
+    return 0
+
+
+def _row(rule: object, arguments: argparse.Namespace) -> dict[str, object] | None:
+    stored = rule.stored  # type: ignore[attr-defined]
+    levels = sorted({level for part in stored["parts"] for level in part["level"].values()}, key=("error", "warning", "note").index)
+    if arguments.topic and stored["id"].split("/")[0] != arguments.topic:
+        return None
+    if arguments.airframe and arguments.airframe not in stored["airframes"]:
+        return None
+    if arguments.level and arguments.level not in levels:
+        return None
+    return {"id": stored["id"], "title": stored["title"], "levels": levels, "airframes": stored["airframes"], "status": stored["status"]}

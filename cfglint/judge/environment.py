@@ -1,0 +1,66 @@
+"""A Setup as the environments that rules are evaluated in: one for each phase, and for each degree of certainty."""
+
+from __future__ import annotations
+
+from cfglint.formula.evaluate import NOT_MEASURED, Environment
+from cfglint.quantity.value import Value
+from cfglint.setup.airframe import applies_in
+from cfglint.setup.catalogue import Definition
+from cfglint.setup.convert import convert
+from cfglint.setup.setting import GUESS, UNSEEN, Setup
+
+CERTAIN, ASSUMING, GUESSING = 0, 1, 2
+"""Degrees: what was stated; with the catalogue's assumptions; with guesses as well."""
+
+
+class Environments:
+    """The environments of one setup, made when they are asked for."""
+
+    def __init__(self, setup: Setup) -> None:
+        self.setup = setup
+        self.assumed = {id: value for id, value in _assumptions(setup)}
+        self.guessed = {id: s.value for id, s in setup.settings.items() if s.origin == GUESS}
+        self._stated = self._stated_values()
+        self._made: dict[tuple[str, str, int], Environment] = {}
+
+    def environment(self, family: str, phase: str, degree: int) -> Environment:
+        """The environment for a family in a phase, at a degree of certainty."""
+        key = (family, phase, degree)
+        if key not in self._made:
+            values = dict(self._stated)
+            if degree >= ASSUMING:
+                values.update(self.assumed)
+            if degree >= GUESSING:
+                values.update(self.guessed)
+            for id, definition in self.setup.catalogue.items():
+                if not definition.is_fact and not _exists(definition, family, phase):
+                    values[id] = definition.unset()
+            self._made[key] = Environment(values, self.setup.defaults, self.setup.record.proven)
+        return self._made[key]
+
+    def has(self, ids: tuple[str, ...], degree: int) -> bool:
+        """Whether a degree adds anything about some ids."""
+        added = self.assumed if degree == ASSUMING else self.guessed
+        return any(id in added for id in ids)
+
+    def _stated_values(self) -> dict[str, Value]:
+        values: dict[str, Value] = {}
+        for id, setting in self.setup.settings.items():
+            values[id] = self.setup.catalogue[id].unseen() if setting.origin == GUESS else setting.value
+        for id in self.setup.catalogue:
+            values["measured:" + id] = self.setup.record.measured.get(id, NOT_MEASURED)
+        return values
+
+
+def _assumptions(setup: Setup) -> list[tuple[str, Value]]:
+    found = []
+    for id, definition in setup.catalogue.items():
+        if definition.assumed and setup.settings[id].origin == UNSEEN:
+            value = convert(definition.assumed["value"], definition).value
+            if value is not None:
+                found.append((id, value))
+    return found
+
+
+def _exists(definition: Definition, family: str, phase: str) -> bool:
+    return applies_in(frozenset(definition.airframes), family, phase)

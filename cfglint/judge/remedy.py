@@ -1,0 +1,182 @@
+"""Remedies: one setting's nearest value that clears a finding, searched in the dump's own steps and judged again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import NamedTuple
+
+from cfglint.judge.decide import decide, plain_outcome
+from cfglint.judge.environment import Environments
+from cfglint.judge.judge import Case, Judge, environment_of, severity_of
+from cfglint.judge.tell import shown_value
+from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, Change, RemedyFound
+from cfglint.quantity.value import SET, Value, word_value
+from cfglint.setup.setting import Setting, Setup
+from cfglint.setup.write_back import Grid, exact_value, grid_of, is_written, line_with, shown_step, word_raw
+
+SAFE = (CLEAR, NOT_APPLICABLE)
+MOST_TRIED = 400
+
+
+class _Candidate(NamedTuple):
+    value: Value
+    raw: str
+    steps: int
+
+
+class Remedies:
+    """Finds remedies for one setup; all cases that were decided are at hand to see which of them would get worse."""
+
+    def __init__(self, judge: Judge, setup: Setup, environments: Environments, cases: Iterable[Case]) -> None:
+        self.judge, self.setup, self.environments = judge, setup, environments
+        self.readers: dict[str, list[Case]] = {}
+        for case in cases:
+            for id in case.compiled.inputs:
+                self.readers.setdefault(id, []).append(case)
+
+    def remedy(self, case: Case) -> RemedyFound | None:
+        """The remedy of a risky case; None where the rule offers none."""
+        part = case.compiled.parts[case.decision.part]
+        if part.remedy is None:
+            return None
+        if part.remedy.say:
+            return RemedyFound(say=part.remedy.say)
+        id = part.remedy.change
+        candidates = self._candidates(case, id, part.remedy.prefer)
+        first: _Candidate | None = None
+        worse: tuple[str, ...] = ()
+        for candidate in candidates:
+            found = self._worse(case, id, candidate.value)
+            if not found:
+                return RemedyFound(self._change(id, candidate, ()))
+            if first is None:
+                first, worse = candidate, found
+        if first is None:
+            return RemedyFound(say=f"no value of {self._name(id)} alone clears it")
+        return RemedyFound(self._change(id, first, worse))
+
+    def _candidates(self, case: Case, id: str, prefer: tuple[str, ...]) -> Iterable[_Candidate]:
+        definition, setting = self.setup.catalogue[id], self.setup.settings[id]
+        if not definition.is_number:
+            words = [*prefer, *(w for w in definition.words if w not in prefer)] if prefer else list(definition.words)
+            return self._words(case, id, words)
+        grid = grid_of(definition, setting)
+        return self._numbers(case, id, grid) if grid is not None else ()
+
+    def _words(self, case: Case, id: str, words: list[str]) -> Iterable[_Candidate]:
+        setting, definition = self.setup.settings[id], self.setup.catalogue[id]
+        for word in words:
+            raw = word_raw(definition, setting, word)
+            value = word_value(frozenset((word,)))
+            if raw is not None and self._clears(case, id, value):
+                yield _Candidate(value, raw, 1)
+
+    def _numbers(self, case: Case, id: str, grid: Grid) -> Iterable[_Candidate]:
+        """Positions that clear the case, the nearest first: up and down, then farther out in growing strides."""
+        current = environment_of(case, self.environments).values[id]
+        start = grid.nearest(current.low if current.presence == SET else grid.base(grid.lowest))
+        ways = [self._nearest(case, id, grid, start, direction) for direction in (1, -1)]
+        found = sorted((abs(p - start), p, d) for p, d in zip(ways, (1, -1), strict=True) if p is not None)
+        for _, position, direction in found:
+            stride, tried = 1, 0
+            while grid.lowest <= position <= grid.highest and tried < MOST_TRIED:
+                value = exact_value(grid.base(position))
+                if self._clears(case, id, value):
+                    yield _Candidate(value, grid.raw(position), abs(position - start))
+                tried += 1
+                position += direction * stride
+                stride = 1 if tried < 50 else stride * 2
+
+    def _nearest(self, case: Case, id: str, grid: Grid, start: int, direction: int) -> int | None:
+        """The nearest position in a direction that clears the case.
+
+        Sound by inclusion: the nearest from which everything to the end of the bounds clears it; if its neighbour clears it
+        too, or there is no such position, the first that does, found in growing strides and then by halving.
+        """
+        end = grid.highest if direction > 0 else grid.lowest
+        if (end - start) * direction <= 0:
+            return None
+
+        def whole_rest(position: int) -> bool:
+            ends = sorted((grid.base(position), grid.base(end)))
+            return self._clears(case, id, Value(SET, ends[0], ends[1], frozenset(), True))
+
+        def alone(position: int) -> bool:
+            return self._clears(case, id, exact_value(grid.base(position)))
+
+        if whole_rest(end):
+            position = _bisected(start, end, whole_rest)
+            neighbour = position - direction
+            if neighbour == start or not alone(neighbour):
+                return position
+        return _first_found(start, end, direction, alone)
+
+    def _clears(self, case: Case, id: str, value: Value) -> bool:
+        """Whether the rule as a whole is certainly safe with a value, in the environment it was decided in."""
+        environment = environment_of(case, self.environments).with_values({id: value})
+        outcomes = [plain_outcome(part, environment) for part in case.compiled.parts]
+        return all(outcome in SAFE for outcome in outcomes)
+
+    def _worse(self, case: Case, id: str, value: Value) -> tuple[str, ...]:
+        """Rules that read the setting and would be judged worse with the new value."""
+        worse = []
+        for other in self.readers.get(id, ()):
+            environment = environment_of(other, self.environments).with_values({id: value})
+            after = other._replace(decision=decide(other.compiled, environment, refine=False))
+            if other.rule.id != case.rule.id and severity_of(after) > severity_of(other):
+                worse.append(other.rule.id)
+        return tuple(dict.fromkeys(worse))
+
+    def _change(self, id: str, candidate: _Candidate, worse: tuple[str, ...]) -> Change:
+        definition, setting = self.setup.catalogue[id], self.setup.settings[id]
+        shown = shown_value(definition, candidate.value)
+        margin = ""
+        if definition.is_number and setting.value.presence == SET and setting.value.low == setting.value.high:
+            margin = shown_step(definition, abs(candidate.value.low - setting.value.low))
+        line = line_with(setting, candidate.raw, layout_line(self.setup))
+        place = setting.places[-1] if is_written(setting) else None
+        return Change(id, shown, line, candidate.raw, place, margin, worse, candidate.steps)
+
+    def _name(self, id: str) -> str:
+        return key_of(self.setup.settings[id])
+
+
+def key_of(setting: Setting) -> str:
+    """The name of a setting as its dump has it."""
+    return setting.rule.key.rpartition("/")[2] if setting.rule else setting.id
+
+
+def layout_line(setup: Setup) -> str:
+    """How a new line of this dump is written."""
+    layout = setup.dump.layout
+    separator = {"=": " = ", ":": ": ", ":=": " := ", ",": ",", "tab": "\t", "blank": " "}[layout.separator]
+    lead = layout.lead_words[0] + " " if layout.lead_words else ""
+    return (lead + "{key}" + separator + "{value}").replace("\t", " ")
+
+
+def _bisected(start: int, end: int, holds: Callable[[int], bool]) -> int:
+    """The position nearest to the start that holds, given that the end does and that what holds stays so towards the end."""
+    outside, inside = start, end
+    while abs(inside - outside) > 1:
+        middle = (inside + outside) // 2
+        if holds(middle):
+            inside = middle
+        else:
+            outside = middle
+    return inside
+
+
+def _first_found(start: int, end: int, direction: int, holds: Callable[[int], bool]) -> int | None:
+    stride, before, position = 1, start, start + direction
+    for _ in range(MOST_TRIED):
+        if (end - position) * direction < 0:
+            position = end
+        if holds(position):
+            return _bisected(before, position, holds)
+        if position == end:
+            return None
+        before, position = position, position + direction * stride
+        stride *= 2
+    return None
+
+

@@ -1,0 +1,1 @@
+"""Units, closed ranges, possible words and three-valued truth: what every higher layer computes with."""
