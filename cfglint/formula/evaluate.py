@@ -224,7 +224,10 @@ def _word_rows(tree: Any, scope: Scope, depth: int) -> Number:
 
 
 def _ways(tree: Any, scope: Scope, depth: int) -> Number:
-    """["ways", low, high, [[ids], tree], ...]: what all ways to know a quantity allow together, within its bounds."""
+    """["ways", low, high, [[ids], tree], ...]: what all ways to know a quantity allow together, within its bounds.
+
+    Where they contradict each other the earlier, more trusted ones stand; the contradiction itself is reported elsewhere.
+    """
     bounds = Range(float(tree[1]), float(tree[2]))
     ways = [([bound_id(i, scope) for i in ids], compile_number(inner, scope, depth)) for ids, inner in tree[3:]]
 
@@ -232,7 +235,7 @@ def _ways(tree: Any, scope: Scope, depth: int) -> Number:
         result = bounds
         for ids, inner in ways:
             if _all_set(ids, environment) is TRUE:
-                result = ranges.intersection(result, inner(environment)) or bounds
+                result = ranges.intersection(result, inner(environment)) or result
         return result
 
     return meet

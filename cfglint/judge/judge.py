@@ -21,7 +21,11 @@ MOST_INSTANCES = 2000
 
 
 class Case(NamedTuple):
-    """One rule decided in one phase for one binding: what a verdict is made of, before it is told in words."""
+    """One rule decided in one phase for one binding: what a verdict is made of, before it is told in words.
+
+    `degree` is what the verdict needs; `shown` the degree its numbers are shown at: with the assumptions, where they change
+    nothing about it but make its ranges ones that a pilot can use.
+    """
 
     rule: Rule
     compiled: CompiledRule
@@ -29,6 +33,7 @@ class Case(NamedTuple):
     phase: str
     degree: int
     decision: Decision
+    shown: int = CERTAIN
     unseen_members: str = ""
 
     @property
@@ -77,7 +82,7 @@ class Judge:
         if unseen:
             compiled = self._compile(rule, rows, _first_binding(rule))
             doubt = Decision(UNDECIDED, -1, doubt=0)
-            yield Case(rule, compiled, family, phase, CERTAIN, doubt, unseen)
+            yield Case(rule, compiled, family, phase, CERTAIN, doubt, CERTAIN, unseen)
 
     def decided(
         self, rule: Rule, compiled: CompiledRule, family: str, phase: str, environments: Environments
@@ -91,7 +96,11 @@ class Judge:
             if environments.has(compiled.inputs, further):
                 decision = decide(compiled, environments.environment(family, phase, further))
                 degree = further
-        return Case(rule, compiled, family, phase, degree, decision)
+        shown = degree
+        if degree == CERTAIN and decision.outcome == RISKY and environments.has(compiled.inputs, ASSUMING):
+            same = decide(compiled, environments.environment(family, phase, ASSUMING), refine=False)
+            shown = ASSUMING if (same.outcome, same.part) == (RISKY, decision.part) else CERTAIN
+        return Case(rule, compiled, family, phase, degree, decision, shown)
 
     def _compile(self, rule: Rule, rows: tuple[str, ...], binding: Mapping[str, str]) -> CompiledRule:
         key = (rule.id, rows, tuple(binding.values()))
@@ -120,6 +129,11 @@ def severity_of(case: Case) -> int:
 def environment_of(case: Case, environments: Environments) -> Environment:
     """The environment that a case was decided in."""
     return environments.environment(case.family, case.phase, case.degree)
+
+
+def shown_environment(case: Case, environments: Environments) -> Environment:
+    """The environment whose numbers are shown, and in which remedies are sought."""
+    return environments.environment(case.family, case.phase, max(case.shown, case.degree))
 
 
 def _weight(case: Case) -> int:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from cfglint.judge.decide import decide, plain_outcome
 from cfglint.judge.environment import Environments
-from cfglint.judge.judge import Case, Judge, environment_of, severity_of
+from cfglint.judge.judge import Case, Judge, environment_of, severity_of, shown_environment
 from cfglint.judge.tell import shown_value
 from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, Change, RemedyFound
 from cfglint.quantity.value import SET, Value, word_value
@@ -73,7 +73,7 @@ class Remedies:
 
     def _numbers(self, case: Case, id: str, grid: Grid) -> Iterable[_Candidate]:
         """Positions that clear the case, the nearest first: up and down, then farther out in growing strides."""
-        current = environment_of(case, self.environments).values[id]
+        current = shown_environment(case, self.environments).values[id]
         start = grid.nearest(current.low if current.presence == SET else grid.base(grid.lowest))
         ways = [self._nearest(case, id, grid, start, direction) for direction in (1, -1)]
         found = sorted((abs(p - start), p, d) for p, d in zip(ways, (1, -1), strict=True) if p is not None)
@@ -113,7 +113,7 @@ class Remedies:
 
     def _clears(self, case: Case, id: str, value: Value) -> bool:
         """Whether the rule as a whole is certainly safe with a value, in the environment it was decided in."""
-        environment = environment_of(case, self.environments).with_values({id: value})
+        environment = shown_environment(case, self.environments).with_values({id: value})
         outcomes = [plain_outcome(part, environment) for part in case.compiled.parts]
         return all(outcome in SAFE for outcome in outcomes)
 

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from cfglint.formula.evaluate import Environment
 from cfglint.judge.environment import ASSUMING, CERTAIN, GUESSING, Environments
-from cfglint.judge.judge import Case, environment_of
+from cfglint.judge.judge import Case, shown_environment
 from cfglint.judge.settle import settling_facts, witnesses_of
 from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, RISKY, TraceRow, Verdict
 from cfglint.pack.message import filled, placeholders
@@ -39,7 +39,7 @@ class Teller(NamedTuple):
 
     def _risky(self, case: Case, verdict: Verdict) -> Verdict:
         part = case.compiled.parts[case.decision.part]
-        environment = environment_of(case, self.environments)
+        environment = shown_environment(case, self.environments)
         return verdict._replace(
             level=part.level,
             part=case.decision.part,

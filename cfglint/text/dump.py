@@ -7,10 +7,13 @@ from array import array
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from enum import IntEnum
+from itertools import islice
 from typing import Any, NamedTuple, overload
 
+from cfglint.text.election import second_round
 from cfglint.text.layout import Layout, Vote, is_noisy, vote
 from cfglint.text.patterns import KINDS, line_pattern
+from cfglint.text.sample import is_whole
 from cfglint.text.sections import Sections
 from cfglint.text.source import Source, Span, decode
 
@@ -19,6 +22,8 @@ _CELLS = re.compile(
     rf"""[{_BLANKS},]*+("(?:[^"\\]++|\\.|"")*+"|'(?:[^'\\]++|\\.|'')*+'|[^{_BLANKS},]++)"""
 )
 _MOST_FAULTS_NAMED = 50
+_MOST_FAULTS_HEARD = 400
+_LONGEST_HEARD = 200
 
 
 class LineKind(IntEnum):
@@ -125,17 +130,18 @@ class Dump:
     def _line(self, index: int) -> Line:
         match = self._pattern.match(self.source.text, self._starts[index])
         assert match is not None, "a line that was read once must match again"
-        return _made(index, LineKind(self._kinds[index]), match, self._sections.at(index))
+        kind, section = LineKind(self._kinds[index]), self._sections.at(index)
+        return _made(index, kind, match, _groups(self._pattern), section)
 
     def _each_line(self) -> Iterator[Line]:
-        order = tuple(LineKind)
+        order, groups = tuple(LineKind), _groups(self._pattern)
         changes, names = self._sections.lines, self._sections.names
-        section, seen, many = "", 0, len(changes)
+        kinds, section, seen, many = self._kinds, "", 0, len(changes)
         for index, match in enumerate(self._pattern.finditer(self.source.text)):
             while seen < many and changes[seen] <= index:
                 section = names[seen]
                 seen += 1
-            yield _made(index, order[self._kinds[index]], match, section)
+            yield _made(index, order[kinds[index]], match, groups, section)
 
 
 class _Lines(Sequence[Line]):
@@ -177,7 +183,10 @@ def read(
         return Dump(source, layout)
     found = vote(source.text, given, find_unplaced=False)
     dump = Dump(source, found.layout, found)
-    dump.vote = found._replace(unplaced=_first_faults(dump))
+    if dump.count(LineKind.FAULT) and not is_whole(source.text):
+        found = second_round(found, _fault_texts(dump), given or {})
+        dump = dump if found.layout == dump.layout else Dump(source, found.layout, found)
+    dump.vote = found._replace(unplaced=tuple(islice(_fault_numbers(dump), _MOST_FAULTS_NAMED)))
     return dump
 
 
@@ -196,62 +205,81 @@ def _kinds_by_group(pattern: re.Pattern[str]) -> list[int]:
     return kinds
 
 
-def _first_faults(dump: Dump) -> tuple[int, ...]:
-    numbers: list[int] = []
+def _fault_numbers(dump: Dump) -> Iterator[int]:
     place = dump._kinds.find(LineKind.FAULT)
-    while place >= 0 and len(numbers) < _MOST_FAULTS_NAMED:
-        numbers.append(place + 1)
+    while place >= 0:
+        yield place + 1
         place = dump._kinds.find(LineKind.FAULT, place + 1)
-    return tuple(numbers)
+
+
+def _fault_texts(dump: Dump) -> list[str]:
+    numbers = islice(_fault_numbers(dump), _MOST_FAULTS_HEARD)
+    return [dump.source.line_text(number)[:_LONGEST_HEARD] for number in numbers]
+
+
+class _Groups(NamedTuple):
+    """Numbers of a pattern's groups; 0 where a layout has no such field."""
+
+    lead: int
+    key: int
+    value: int
+    note: int
+    name: int
+    section_note: int
+    row: int
+    cells: int
+    row_note: int
+    remark: int
+
+
+def _groups(pattern: re.Pattern[str]) -> _Groups:
+    return _Groups(*(pattern.groupindex.get(name, 0) for name in _Groups._fields))
 
 
 _ENTRY, _ROW, _SECTION, _COMMENT = LineKind.ENTRY, LineKind.ROW, LineKind.SECTION, LineKind.COMMENT
+_new = tuple.__new__
 
 
-def _made(index: int, kind: LineKind, match: re.Match[str], section: str) -> Line:
-    """The line a match stands for; its kind may have been withdrawn since it was matched."""
+def _made(index: int, kind: LineKind, match: re.Match[str], groups: _Groups, section: str) -> Line:
+    """The line a match stands for; its kind may have been withdrawn since it was matched.
+
+    `tuple.__new__` makes the spans in a third of the time their constructor takes.
+    """
     start, end = match.span()
-    none = Span(start, start)
     if kind is _ENTRY:
-        key = Span(*match.span("key"))
-        after = Span(key[1], key[1])
-        groups = match.re.groupindex
-        lead = _span(match, "lead", Span(key[0], key[0])) if "lead" in groups else Span(key[0], key[0])
-        value = _span(match, "value", after)
-        note = _span(match, "note", Span(value[1], value[1]))
-        return Line(index + 1, kind, start, end, lead, key, value, note, section)
+        key = _new(Span, match.span(groups[1]))
+        first, last = key
+        lead = _span(match, groups[0], first)
+        value = _span(match, groups[2], last)
+        note = _span(match, groups[3], value[1])
+        return _new(Line, (index + 1, kind, start, end, lead, key, value, note, section))
+    none = Span(start, start)
     if kind is _SECTION:
-        name = _trimmed(match, "name", none)
-        note = _span(match, "section_note", Span(name[1], name[1]))
-        return Line(index + 1, kind, start, end, none, name, Span(name[1], name[1]), note, section)
+        name = _trimmed(match, groups.name, start)
+        note = _span(match, groups.section_note, name.end)
+        return Line(index + 1, kind, start, end, none, name, Span(name.end, name.end), note, section)
     if kind is _ROW:
-        lead, cells = Span(*match.span("row")), Span(*match.span("cells"))
-        note = _span(match, "row_note", Span(cells[1], cells[1]))
-        return Line(index + 1, kind, start, end, lead, Span(lead[1], lead[1]), cells, note, section)
+        lead, cells = Span(*match.span(groups.row)), Span(*match.span(groups.cells))
+        note = _span(match, groups.row_note, cells.end)
+        return Line(index + 1, kind, start, end, lead, Span(lead.end, lead.end), cells, note, section)
     if kind is _COMMENT:
-        remark = _span(match, "remark", none)
-        remark = _content(match) if remark == none else remark
+        remark = _span(match, groups.remark, start)
+        remark = _trimmed(match, 0, start) if remark == none else remark
         return Line(index + 1, kind, start, end, none, none, none, remark, section)
     return Line(index + 1, kind, start, end, none, none, none, none, section)
 
 
-def _span(match: re.Match[str], group: str, absent: Span) -> Span:
-    start, end = match.span(group)
-    return Span(start, end) if start >= 0 else absent
+def _span(match: re.Match[str], group: int, absent: int) -> Span:
+    """Span of a group, or an empty one where it took no part in the match."""
+    span = match.span(group) if group else (-1, -1)
+    return _new(Span, span if span[0] >= 0 else (absent, absent))
 
 
-def _trimmed(match: re.Match[str], group: str, absent: Span) -> Span:
+def _trimmed(match: re.Match[str], group: int, absent: int) -> Span:
+    """Span of a group without the blanks around it and without a terminator."""
     start, end = match.span(group)
     if start < 0:
-        return absent
-    text = match.string[start:end]
-    begin = start + len(text) - len(text.lstrip(_BLANKS))
-    return Span(begin, max(begin, start + len(text.rstrip(_BLANKS))))
-
-
-def _content(match: re.Match[str]) -> Span:
-    """The whole line without the blanks around it and without its terminator."""
-    start, end = match.span()
+        return Span(absent, absent)
     text = match.string[start:end]
     begin = start + len(text) - len(text.lstrip(_BLANKS))
     return Span(begin, max(begin, start + len(text.rstrip(_BLANKS + "\r\n"))))

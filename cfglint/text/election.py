@@ -37,8 +37,22 @@ def elect(text: str, given: Mapping[str, Any], find_unplaced: bool) -> Vote:
     if not rivals and words.tied:
         rivals = (f"{words.tied} as a lead word", f"{words.tied} as a key")
     tallies = (*_tallies(ballot), *_mark_tallies(sample), *_section_tallies(sections), *words.tallies)
+    if layout.separator not in ("tab", ","):
+        layout = layout._replace(columns=0)
     unplaced = _unplaced(text, layout) if find_unplaced else ()
     return Vote(layout, tallies, unplaced, bool(rivals), rivals, words.tied)
+
+
+def second_round(found: Vote, lines: Sequence[str], given: Mapping[str, Any]) -> Vote:
+    """Let lines that were not in the sample, and that nobody could place, speak for sections and rows."""
+    shapes = sampled("\n".join(lines)).shapes
+    layout = found.layout
+    if layout.sections == "none" and "sections" not in given and any(_BRACKETS.match(line) for line in lines):
+        layout = layout._replace(sections="brackets")
+        shapes = _without_headers(layout, shapes)
+    fixed = {**given, "lead_words": layout.lead_words}
+    words = with_words(layout, shapes, {**fixed, "rows": ()} if layout.rows else fixed)
+    return found._replace(layout=words.layout, tallies=(*found.tallies, *words.tallies))
 
 
 def describe_vote(found: Vote) -> list[str]:

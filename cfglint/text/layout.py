@@ -18,9 +18,8 @@ class Layout(NamedTuple):
     separator: what stands between key and value: one of `SEPARATORS`.
     comments: marks that begin a comment, at the start of a line or behind a blank.
     lead_words: words that may stand before a key and mean nothing by themselves.
-    sections: how section headers look: "none", "brackets" `[name]`, "braces" `name {` ... `}`, or "word", a
-    line
-        made of `section_word` and a name.
+    sections: how section headers look: "none", "brackets" `[name]`, "braces" `name {` ... `}`, or "word".
+    section_word: the word such a section's header begins with; the name follows.
     rows: lead words that begin a row of columns.
     columns: for a comma or tab table, how many columns it has; 0 means the value is the rest of the line.
     key_column, value_column: the columns of such a table (from 0) that hold key and value.
@@ -74,21 +73,23 @@ def vote(text: str, given: Mapping[str, Any] | None = None, find_unplaced: bool 
 
 
 def checked_fields(given: Mapping[str, Any]) -> dict[str, Any]:
-    """Fields of a layout as a person wrote them; lists become tuples. Raises ValueError on what does not
-    fit."""
-    fields = {name: tuple(value) if isinstance(value, list) else value for name, value in given.items()}
+    """Fields of a layout as a person wrote them, lists as tuples. Raises ValueError on what does not fit."""
+    fields: dict[str, Any] = {name: tuple(v) if isinstance(v, list) else v for name, v in given.items()}
     default = Layout()
     for name, value in fields.items():
         if name not in Layout._fields:
             raise ValueError(f"a layout has no field {name}; it has {', '.join(Layout._fields)}")
         wanted = type(getattr(default, name))
-        if type(value) is not wanted or (wanted is tuple and not all(isinstance(word, str) for word in value)):
+        words = value if wanted is tuple and type(value) is tuple else ()
+        if type(value) is not wanted or not all(isinstance(word, str) for word in words):
             raise ValueError(f"layout field {name} must be a {_KIND_NAMES[wanted]}, not {value!r}")
     _check_choice("separator", fields.get("separator"), SEPARATORS)
     _check_choice("sections", fields.get("sections"), SECTIONS)
     for name in ("comments", "lead_words", "rows"):
         _check_words(name, fields.get(name, ()))
-    _check_words("section_word", (fields["section_word"],) if fields.get("section_word") else ())
+    _check_words("section_word", (str(fields["section_word"]),) if fields.get("section_word") else ())
+    if fields.get("columns") and fields.get("separator", ",") not in ("tab", ","):
+        raise ValueError(f"layout field columns wants the separator tab or comma, not {fields['separator']}")
     _check_columns(default._replace(**fields))
     return fields
 
@@ -129,8 +130,6 @@ def _check_columns(layout: Layout) -> None:
     columns, places = layout.columns, (layout.key_column, layout.value_column)
     if not 0 <= columns <= _MOST_COLUMNS:
         raise ValueError(f"layout field columns is {columns}; it must be 0 to {_MOST_COLUMNS}")
-    if columns and layout.separator not in ("tab", ","):
-        raise ValueError(f"layout field columns wants the separator tab or comma, not {layout.separator!r}")
     if columns and (places[0] == places[1] or not all(0 <= place < columns for place in places)):
         raise ValueError(
             f"layout fields key_column and value_column are {places[0]} and {places[1]}; "

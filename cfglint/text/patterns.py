@@ -40,10 +40,10 @@ class _Parts(NamedTuple):
 
 @lru_cache(maxsize=64)
 def line_pattern(layout: Layout, noisy: bool = False) -> re.Pattern[str]:
-    """One pattern that matches any line, terminator included, with a group for its kind and for its fields.
+    """One pattern that matches any line, terminator included, with groups for its kind and its fields.
 
-    With `noisy` a terminal's escape sequences count as blanks, and a prompt may stand before the line. What all
-    kinds begin with stands in front of them once. The pattern matches nothing at the end of the text.
+    With `noisy` a terminal's escape sequences count as blanks, and a prompt may stand before the line. What
+    all kinds begin with stands in front of them once. The pattern matches nothing at the end of the text.
     """
     parts = _parts(layout, noisy)
     kinds = "|".join(f"(?P<{kind}>{body})" for kind, body in _bodies(layout, parts, noisy))
@@ -51,7 +51,7 @@ def line_pattern(layout: Layout, noisy: bool = False) -> re.Pattern[str]:
 
 
 def terminals(layout: Layout, noisy: bool = False) -> list[tuple[str, str]]:
-    """Every kind of line and what it looks like, each complete in itself, in the order in which they are tried."""
+    """Every kind of line and what it looks like, complete, in the order in which they are tried."""
     parts = _parts(layout, noisy)
     return [(kind, rf"(?!\Z){parts.head}(?:{body})") for kind, body in _bodies(layout, parts, noisy)]
 

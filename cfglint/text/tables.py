@@ -24,8 +24,9 @@ _MOST_COLUMNS = 100
 
 
 def with_columns(layout: Layout, shapes: Sequence[Shape], given: Mapping[str, Any]) -> Layout:
-    """Fill in the columns of a comma or tab table; a layout with other separators has only its header line to
-    find."""
+    """Fill in the columns of a comma or tab table; where blanks separate there is only a header line to find."""
+    if layout.separator not in ("tab", ",", "blank"):
+        return layout
     rows = [_cells(layout.separator, shape.line) for shape in shapes]
     titles = [cell.strip("\"'").lower() for cell in rows[0]] if rows else []
     headed = len(titles) > 1 and sum(title in _TITLES for title in titles) >= 2
@@ -37,9 +38,8 @@ def with_columns(layout: Layout, shapes: Sequence[Shape], given: Mapping[str, An
 
 
 def _cells(separator: str, line: str) -> list[str]:
-    if separator in _CELLS:
-        return [cell.strip() for cell in _CELLS[separator].findall(line)[:_MOST_COLUMNS]]
-    return line.split()[:_MOST_COLUMNS] if separator == "blank" else [line]
+    found = _CELLS[separator].findall(line) if separator in _CELLS else line.split()
+    return [cell.strip() for cell in found[:_MOST_COLUMNS]]
 
 
 def _columns(titles: Sequence[str], rows: Sequence[Sequence[str]]) -> dict[str, int]:

@@ -40,8 +40,7 @@ class _Lost(Exception):
 
 
 def place(text: str, path: Sequence[str | int]) -> tuple[int, int]:
-    """Line and column (from 1) of the key or array item at `path`, or of the nearest place around it that is
-    there.
+    """Line and column (from 1) of the key or array item at `path`, or of the nearest place around it.
 
     `path` is made of keys and of indices into arrays and arrays of tables, as they are used on the loaded data.
     Errors: never raises; text that is no TOML is read as far as it goes.
@@ -128,7 +127,7 @@ class _Scanner:
         return (*path, self.counts[path]) if path in self.counts else path
 
     def _keys(self) -> list[str]:
-        keys = []
+        keys: list[str] = []
         while True:
             self._pass(_SPACES)
             match = _KEY_PART.match(self.text, self.at)
