@@ -5,6 +5,9 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from typing import Any
+
+from cfglint.pack.rule import Rule
 
 
 def check_pack(arguments: argparse.Namespace) -> int:
@@ -38,8 +41,8 @@ def list_rules(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _row(rule: object, arguments: argparse.Namespace) -> dict[str, object] | None:
-    stored = rule.stored  # type: ignore[attr-defined]
+def _row(rule: Rule, arguments: argparse.Namespace) -> dict[str, Any] | None:
+    stored = rule.stored
     levels = sorted({level for part in stored["parts"] for level in part["level"].values()}, key=("error", "warning", "note").index)
     if arguments.topic and stored["id"].split("/")[0] != arguments.topic:
         return None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NoReturn
 
 from cfglint.formula.errors import FormulaError
 from cfglint.formula.general import GENERAL
@@ -28,13 +28,22 @@ STATES = ("set", "known", "default", "flight-proven", "off")
 def check_condition(text: str, vocabulary: Vocabulary) -> Typed:
     """Check a formula that must be true or false. Raises FormulaError."""
     typed = Checker(vocabulary).check(parse_formula(text))
-    return typed if typed.kind == "truth" else _refuse("this is a number, not a condition; compare it with something", 1)
+    if typed.kind != "truth":
+        _refuse("this is a number, not a condition; compare it with something", 1)
+    return typed
 
 
 def check_amount(text: str, vocabulary: Vocabulary) -> Typed:
     """Check a formula that must be a number. Raises FormulaError."""
     typed = Checker(vocabulary).check(parse_formula(text))
-    return typed if typed.kind == "number" else _refuse("this is a condition, not a number", 1)
+    if typed.kind != "number":
+        _refuse("this is a condition, not a number", 1)
+    return typed
+
+
+def check_any(text: str, vocabulary: Vocabulary) -> Typed:
+    """Check a formula that may be a number or a condition. Raises FormulaError."""
+    return Checker(vocabulary).check(parse_formula(text))
 
 
 def require_set(typed: Typed, certain: frozenset[str], what: str) -> None:
@@ -58,12 +67,16 @@ class Checker:
     def number(self, node: Node) -> Typed:
         """A node that must be a number."""
         typed = self.check(node)
-        return typed if typed.kind == "number" else _refuse("a number is expected here", node.column)
+        if typed.kind != "number":
+            _refuse("a number is expected here", node.column)
+        return typed
 
     def truth(self, node: Node) -> Typed:
         """A node that must be a condition."""
         typed = self.check(node)
-        return typed if typed.kind == "truth" else _refuse("a condition is expected here", node.column)
+        if typed.kind != "truth":
+            _refuse("a condition is expected here", node.column)
+        return typed
 
     def _quantity(self, node: Node) -> Typed:
         text = node.parts[0]
@@ -78,11 +91,11 @@ class Checker:
     def _read(self, node: Node) -> Typed:
         text = node.parts[0].parts[0]
         name = self.name(text, node.column)
-        if name.kind != "number":
-            _refuse(f"{text} is a {name.kind}, not a number; ask 'is' or 'in'", node.column)
         if name.typed is not None:
             moved = dict.fromkeys(name.typed.needs, node.column)
-            return Typed("number", [name.role, name.id], name.dimension, moved)
+            return name.typed._replace(tree=[name.role, name.id], needs=moved)
+        if name.kind != "number":
+            _refuse(f"{text} is a {name.kind}, not a number; ask 'is' or 'in'", node.column)
         needs = {name.id: node.column} if name.role == "setting" else {}
         return Typed("number", ["value", name.id], name.dimension, needs)
 
@@ -323,12 +336,12 @@ def _exact(text: str, unit: Unit) -> float:
     return to_base(int(whole + fraction), int(10 ** len(fraction)), unit)
 
 
-def _unknown(word: str, words: list[str], what: str, column: int) -> Any:
+def _unknown(word: str, words: list[str], what: str, column: int) -> NoReturn:
     from cfglint.text.nearest import nearest
 
     near = nearest(word, words)
     _refuse(f"no {what} is called '{word}'" + (f"; did you mean '{near}'?" if near else ""), column)
 
 
-def _refuse(message: str, column: int) -> Any:
+def _refuse(message: str, column: int) -> NoReturn:
     raise FormulaError(message, column)

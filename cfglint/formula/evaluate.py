@@ -24,7 +24,7 @@ class Environment:
     has proven. `memory`: results of named quantities, good for this environment only.
     """
 
-    __slots__ = ("values", "defaults", "proven", "memory")
+    __slots__ = ("defaults", "memory", "proven", "values")
 
     def __init__(self, values: Mapping[str, Value], defaults: Mapping[str, Value], proven: frozenset[str]) -> None:
         self.values = values
@@ -118,6 +118,13 @@ def _named(tree: Any, scope: Scope, depth: int) -> Number:
 
     scope.compiled[key] = remembered
     return remembered
+
+
+def _named_condition(tree: Any, scope: Scope, depth: int) -> Condition:
+    key = (tree[0], tree[1])
+    if key not in scope.named:
+        raise CompileError(f"no condition is called {tree[1]!r}")
+    return compile_condition(scope.named[key], scope, depth)
 
 
 def _binary(function: Callable[[Range, Range], Range]) -> Callable[[Any, Scope, int], Number]:
@@ -387,6 +394,8 @@ _CONDITIONS: dict[str, Callable[[Any, Scope, int], Condition]] = {
     "<=": _compare(ranges.less, swapped=True, denied=True),
     "=": _compare(ranges.equal, swapped=False, denied=False),
     "!=": _compare(ranges.equal, swapped=False, denied=True),
+    "let": _named_condition,
+    "condition": _named_condition,
     "in": _in,
     "member_in": _member_in,
     "state": _state,

@@ -27,8 +27,8 @@ class Typed(NamedTuple):
 class Name(NamedTuple):
     """One name of the vocabulary.
 
-    `role`: "setting" (may be unset), "fact" (never unset), "word" (a family's member as a word), or "let", "quantity"
-    and "threshold" (`typed` says what stands behind it). `kind`: "number", "choice" or "text".
+    `role`: "setting" (may be unset), "fact" (never unset), "word" (a family's member as a word), or "let", "quantity",
+    "condition" and "threshold" (`typed` says what stands behind it). `kind`: "number", "choice", "text" or "truth".
     """
 
     role: str

@@ -18,7 +18,7 @@ class Environments:
 
     def __init__(self, setup: Setup) -> None:
         self.setup = setup
-        self.assumed = {id: value for id, value in _assumptions(setup)}
+        self.assumed = dict(_assumptions(setup))
         self.guessed = {id: s.value for id, s in setup.settings.items() if s.origin == GUESS}
         self._stated = self._stated_values()
         self._made: dict[tuple[str, str, int], Environment] = {}

@@ -6,7 +6,6 @@ import itertools
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
-from cfglint.formula.errors import CompileError
 from cfglint.formula.evaluate import Environment
 from cfglint.judge.decide import Decision, decide
 from cfglint.judge.environment import ASSUMING, CERTAIN, GUESSING, Environments

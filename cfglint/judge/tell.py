@@ -125,20 +125,20 @@ class Teller(NamedTuple):
 
     def trace(self, part: CompiledPart, case: Case, environment: Environment) -> tuple[TraceRow, ...]:
         """Every setting the part looked at, then what was worked out on the way."""
-        rows = [self._setting_row(id, environment) for id in part.inputs]
-        rows.sort(key=lambda row: not row.places)
-        return tuple(rows + [self._computed_row(role, name, case, environment) for role, name in _named_of(case)])
+        rows = [self._setting_row(id, environment, index < part.decisive) for index, id in enumerate(part.inputs)]
+        rows.sort(key=lambda row: (not row.decisive, not row.places))
+        return tuple(rows + [self._computed_row(role, name, case, environment) for role, name in part.named])
 
-    def _setting_row(self, id: str, environment: Environment) -> TraceRow:
+    def _setting_row(self, id: str, environment: Environment, decisive: bool) -> TraceRow:
         measured = id.startswith("measured:")
         setting = self.setup.settings.get(id.removeprefix("measured:"))
         shown = self._shown_value(id, environment.values[id]) if id in environment.values else "?"
         if setting is None or measured:
-            return TraceRow(id, shown, "flight record")
+            return TraceRow(id, shown, "flight record", (), decisive)
         origin = ASSUMED if id in self.environments.assumed and environment.values[id].known else setting.origin
         if setting.origin == UNSEEN and origin != ASSUMED:
             shown = "not known"
-        return TraceRow(id, shown, origin, setting.places)
+        return TraceRow(id, shown, origin, setting.places, decisive)
 
     def _computed_row(self, role: str, name: str, case: Case, environment: Environment) -> TraceRow:
         unit = parse_unit(self._unit_of(role, name, case))
@@ -174,10 +174,3 @@ def _role(name: str, case: Case) -> str:
     if name in case.rule.stored["thresholds"]:
         return "threshold"
     return "quantity" if name in case.rule.pack.quantities else ""
-
-
-def _named_of(case: Case) -> list[tuple[str, str]]:
-    lets = [("let", name) for name in case.rule.stored["lets"]]
-    return lets + [("threshold", name) for name in case.rule.stored["thresholds"]]
-
-

@@ -15,14 +15,15 @@ SEVERITY = {NOTE: 1, WARNING: 2, ERROR: 3}
 class TraceRow(NamedTuple):
     """One number or word that a verdict rests on: its name, its value as shown, where it came from, and its lines.
 
-    `origin` is that of a setting, or "quantity", "threshold" and "computed" for what the rule worked out itself.
+    `origin` is that of a setting, or "quantity", "threshold" and "computed" for what the rule worked out itself. `decisive`:
+    the requirement itself reads it, not only the condition under which it applies.
     """
 
     name: str
     shown: str
     origin: str
     places: tuple[Place, ...] = ()
-    formula: str = ""
+    decisive: bool = True
 
 
 class Change(NamedTuple):

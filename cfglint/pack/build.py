@@ -12,11 +12,11 @@ from typing import Any, NamedTuple
 
 from pydantic import BaseModel
 
-from cfglint.formula.check import check_amount
+from cfglint.formula.check import check_amount, check_condition, require_set
 from cfglint.formula.errors import FormulaError
 from cfglint.formula.vocabulary import Typed
 from cfglint.pack.build_rule import RuleBuilder, Shared
-from cfglint.pack.models import QuantityFile, RuleFile, SourcesFile
+from cfglint.pack.models import ConditionFile, QuantityFile, RuleFile, SourcesFile
 from cfglint.pack.physics_functions import physics_functions
 from cfglint.pack.words import Words
 from cfglint.quantity.unit import parse_unit
@@ -49,6 +49,7 @@ def build_pack(folder: Path, base: Built | None = None) -> Built:
     catalogue = _catalogue(folder, base)
     sources = _sources(folder, base, problems)
     quantities, stored_quantities, quantity_texts = _quantities(folder, base, catalogue, problems)
+    conditions, condition_texts = _conditions(folder, base, catalogue, quantities, problems)
     shared = Shared(catalogue, quantities, physics_functions(), frozenset(sources))
     rules, texts = _rules(folder, shared, problems)
     if not rules and not problems:
@@ -57,9 +58,10 @@ def build_pack(folder: Path, base: Built | None = None) -> Built:
         "format": FORMAT,
         "catalogue": [stored_row(definition) for definition in catalogue.values()],
         "quantities": stored_quantities,
+        "conditions": conditions,
         "rules": rules,
     }
-    return Built(pack, {"rules": texts, "quantities": quantity_texts, "sources": sources}, problems)
+    return Built(pack, {"rules": texts, "quantities": quantity_texts, "conditions": condition_texts, "sources": sources}, problems)
 
 
 def _catalogue(folder: Path, base: Built | None) -> Catalogue:
@@ -144,6 +146,30 @@ def _quantity(
     typed[name] = Typed("number", ["quantity", name], unit.dimension)
     stored[name] = {"unit": model.unit, "tree": ["ways", low, high, *ways]}
     texts[name] = model.model_dump()
+
+
+def _conditions(
+    folder: Path, base: Built | None, catalogue: Catalogue, typed: dict[str, Typed], problems: list[Problem]
+) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Shared conditions, in the order of their names: one may use those before it."""
+    stored: dict[str, Any] = dict(base.pack["conditions"]) if base else {}
+    texts: dict[str, Any] = dict(base.texts["conditions"]) if base else {}
+    for name in stored:
+        typed[name] = Typed("truth", ["condition", name])
+    for path in sorted((folder / "conditions").glob("*.toml"))[:MOST_FILES]:
+        model, text = _document(path, ConditionFile, problems)
+        if not isinstance(model, ConditionFile):
+            continue
+        try:
+            checked = check_condition(model.formula, Words(catalogue, typed, physics_functions(), {}).vocabulary())
+            require_set(checked, frozenset(), "ask 'is set' first")
+        except FormulaError as error:
+            problems.append(problem_at(text, str(path), ("formula",), f"formula, column {error.column}: {error.message}"))
+            continue
+        typed[path.stem] = checked
+        stored[path.stem] = checked.tree
+        texts[path.stem] = model.model_dump()
+    return stored, texts
 
 
 def _rules(folder: Path, shared: Shared, problems: list[Problem]) -> tuple[list[Any], dict[str, Any]]:

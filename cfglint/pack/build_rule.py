@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from cfglint.formula.check import check_amount, check_condition, require_set
+from cfglint.formula.check import check_any, check_condition, require_set
 from cfglint.formula.errors import FormulaError
 from cfglint.formula.vocabulary import Function, Typed
 from cfglint.pack.inputs import input_counts
@@ -97,16 +97,17 @@ class RuleBuilder:
 
     def _let(self, name: str, formula: str) -> None:
         try:
-            typed = check_amount(formula, self.words.vocabulary())
+            typed = check_any(formula, self.words.vocabulary())
         except FormulaError as error:
             self._formula_problem(("let", name), f"let {name}", error)
             typed = Typed("number", ["number", 0.0])
         self.trees[name] = typed.tree
-        self.units[name] = shown_unit(typed.dimension).symbol
+        if typed.kind == "number":
+            self.units[name] = shown_unit(typed.dimension).symbol
         self.words.add("let", name, typed)
 
     def _threshold(self, name: str, table: Threshold) -> dict[str, Any]:
-        rows = {row_name: row for row_name, row in table.rows.items()}
+        rows = table.rows
         listed = [Row(value=table.value, basis=table.basis or "")] if table.value is not None else [*rows.values(), *table.row]
         values = [self._row_value(name, row) for row in listed]
         units = [unit for _, unit in values]
@@ -168,7 +169,7 @@ class RuleBuilder:
         if part.unknown_message:
             self._message(part.unknown_message, (*keys, "unknown_message"))
         self._remedy(part, keys)
-        trees = [tree for tree in (when.tree if when else None, require.tree) if tree is not None]
+        trees = [require.tree, *([when.tree] if when else [])]
         counts = input_counts(trees, self._named())
         return {
             "level": {"any": part.level} if isinstance(part.level, str) else part.level,
@@ -179,6 +180,8 @@ class RuleBuilder:
             "remedy": part.remedy.model_dump() if part.remedy else None,
             "undecided": part.undecided,
             "inputs": list(counts),
+            "decisive": list(input_counts([require.tree], self._named())),
+            "named": self._named_in(require.tree),
             "repeats": any(count > 1 for count in counts.values()),
         }
 
@@ -201,6 +204,8 @@ class RuleBuilder:
             if found is None:
                 near = nearest(name, self.words.names())
                 self._say(keys, f"the message speaks of '{name}', which is no name", f"did you mean '{near}'?" if near else "")
+            elif found.kind == "truth":
+                self._say(keys, f"the message can't show the condition {name}")
             elif unit_text and found.kind == "number" and parse_unit(unit_text).dimension != found.dimension:
                 self._say(keys, f"{name} is a {dimension_name(found.dimension)} and can't be shown in {unit_text}")
 
@@ -215,6 +220,22 @@ class RuleBuilder:
             for word in part.remedy.prefer:
                 if word not in found.words:
                     self._say((*keys, "remedy"), f"'{word}' is no word of {part.remedy.change}")
+
+    def _named_in(self, tree: Any) -> list[list[str]]:
+        """The lets, thresholds and quantities that a condition rests on, each after those it uses itself."""
+        found: dict[tuple[str, str], None] = {}
+        self._collect(tree, found)
+        return [[role, name] for role, name in found if role != "let" or name in self.units]
+
+    def _collect(self, tree: Any, found: dict[tuple[str, str], None]) -> None:
+        if not isinstance(tree, list) or not tree:
+            return
+        if tree[0] == "let":
+            self._collect(self.trees.get(tree[1]), found)
+        if tree[0] in ("let", "threshold", "quantity"):
+            found[tree[0], tree[1]] = None
+        for part in tree:
+            self._collect(part, found)
 
     def _named(self) -> dict[tuple[str, str], Any]:
         named: dict[tuple[str, str], Any] = {("let", name): tree for name, tree in self.trees.items()}

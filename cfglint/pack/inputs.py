@@ -21,7 +21,7 @@ def _count(tree: Any, named: Mapping[tuple[str, str], Any], counts: dict[str, in
     head = tree[0]
     if head in ("value", "in", "state", "word_rows"):
         counts[tree[1]] = counts.get(tree[1], 0) + (head != "state")
-    elif head in ("let", "quantity", "threshold"):
+    elif head in ("let", "quantity", "threshold", "condition"):
         inner = named.get((head, tree[1]))
         if inner is None:
             counts[f"{head}:{tree[1]}"] = counts.get(f"{head}:{tree[1]}", 0) + 1

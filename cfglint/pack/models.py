@@ -142,6 +142,14 @@ class QuantityFile(Strict):
     way: list[Way] = Field(min_length=1)
 
 
+class ConditionFile(Strict):
+    """A condition that several rules share, such as whether a mode that holds height is used at all."""
+
+    title: str
+    meaning: str
+    formula: str
+
+
 class Source(Strict):
     """One row of the bibliography. `mark`: T text seen, S secondary source seen, C computed, M from memory."""
 

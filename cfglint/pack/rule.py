@@ -24,7 +24,11 @@ class Remedy(NamedTuple):
 
 
 class CompiledPart(NamedTuple):
-    """One part for one row order and member. `inputs` are the ids it reads, in order; `repeats`: one of them twice."""
+    """One part for one row order and member.
+
+    `inputs` are the ids it reads, in order, those that `require` reads first: the first `decisive` of them. `named`: the
+    amounts that `require` rests on, by role and name. `repeats`: some input stands in two places.
+    """
 
     level: str
     when: Condition | None
@@ -35,6 +39,8 @@ class CompiledPart(NamedTuple):
     undecided: str
     inputs: tuple[str, ...]
     repeats: bool
+    decisive: int = 0
+    named: tuple[tuple[str, str], ...] = ()
 
 
 class CompiledRule(NamedTuple):
@@ -88,6 +94,8 @@ class Rule:
             part["undecided"],
             inputs,
             bool(part["repeats"]) or len(inputs) < len(part["inputs"]),
+            len(self.pack.expanded(part["decisive"], scope)),
+            tuple((role, name) for role, name in part["named"]),
         )
 
     def units(self) -> Mapping[str, str]:
@@ -99,14 +107,18 @@ class Rule:
 class Pack:
     """Everything that judging needs of a pack. `key` identifies its content."""
 
-    __slots__ = ("catalogue", "functions", "key", "quantities", "quantity_inputs", "quantity_trees", "rules")
+    __slots__ = ("catalogue", "conditions", "functions", "key", "quantities", "quantity_inputs", "quantity_trees", "rules")
 
-    def __init__(self, catalogue: dict[str, Definition], quantities: dict[str, Any], key: bytes) -> None:
+    def __init__(
+        self, catalogue: dict[str, Definition], quantities: dict[str, Any], conditions: dict[str, Any], key: bytes
+    ) -> None:
         self.catalogue = catalogue
+        self.conditions = conditions
         self.quantities = quantities
         self.key = key
         self.functions: Mapping[str, Callable[..., Range]] = range_evaluators()
         self.quantity_trees: dict[tuple[str, str], Any] = {("quantity", n): q["tree"] for n, q in quantities.items()}
+        self.quantity_trees |= {("condition", n): tree for n, tree in conditions.items()}
         self.quantity_inputs: dict[str, tuple[str, ...]] = {}
         self.rules: dict[str, Rule] = {}
 
@@ -115,18 +127,18 @@ class Pack:
         ids: dict[str, None] = {}
         for id in inputs:
             role, _, name = id.partition(":")
-            if role == "quantity":
-                ids.update(dict.fromkeys(self._quantity_inputs(name)))
+            if role in ("quantity", "condition"):
+                ids.update(dict.fromkeys(self._quantity_inputs(role, name)))
             elif role == "threshold":
-                ids.update(input_counts([scope.named["threshold", name]], {}))
+                ids.update(dict.fromkeys(input_counts([scope.named["threshold", name]], {})))
             else:
                 ids[bound_id(id, scope)] = None
         return tuple(ids)
 
-    def _quantity_inputs(self, name: str) -> tuple[str, ...]:
+    def _quantity_inputs(self, role: str, name: str) -> tuple[str, ...]:
         known = self.quantity_inputs.get(name)
         if known is None:
-            tree = self.quantity_trees["quantity", name]
+            tree = self.quantity_trees[role, name]
             known = self.quantity_inputs[name] = tuple(input_counts([tree], self.quantity_trees))
         return known
 
@@ -135,7 +147,7 @@ def pack_of(stored: Mapping[str, Any], key: bytes) -> Pack:
     """A pack from its stored form. Raises ValueError, KeyError or TypeError when it is damaged."""
     if stored["format"] != 1:
         raise ValueError("the stored pack is of another format")
-    pack = Pack(catalogue_of(stored["catalogue"]), stored["quantities"], key)
+    pack = Pack(catalogue_of(stored["catalogue"]), stored["quantities"], stored["conditions"], key)
     for rule in stored["rules"]:
         pack.rules[rule["id"]] = Rule(rule, pack)
     return pack

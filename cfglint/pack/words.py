@@ -10,7 +10,10 @@ from cfglint.setup.catalogue import Catalogue, Definition
 
 
 class Words:
-    """Names that formulas of one rule may use. `families`: each variable's stem and members."""
+    """Names that formulas of one rule may use.
+
+    `quantities` are the shared quantities and conditions of the pack; `families`: each variable's stem and members.
+    """
 
     def __init__(
         self,
@@ -28,7 +31,7 @@ class Words:
 
     def add(self, role: str, name: str, typed: Typed) -> None:
         """Add a let or a threshold of the rule."""
-        self.own[name] = Name(role, "number", typed.dimension, typed=typed, id=name)
+        self.own[name] = Name(role, typed.kind, typed.dimension, typed=typed, id=name)
 
     def find(self, name: str) -> Name | None:
         """The name, or None."""
@@ -36,7 +39,8 @@ class Words:
             return self.own[name]
         if name in self.quantities:
             typed = self.quantities[name]
-            return Name("quantity", "number", typed.dimension, typed=typed, id=name)
+            role = "quantity" if typed.kind == "number" else "condition"
+            return Name(role, typed.kind, typed.dimension, typed=typed, id=name)
         if name in self.catalogue:
             return _catalogue_name(self.catalogue[name], name)
         return self._of_family(name)

@@ -127,13 +127,6 @@ def less(a: Range, b: Range) -> Truth:
     return FALSE if a.low >= b.high else UNKNOWN
 
 
-def less_or_equal(a: Range, b: Range) -> Truth:
-    """a <= b."""
-    if a.high <= b.low:
-        return TRUE
-    return FALSE if a.low > b.high else UNKNOWN
-
-
 def equal(a: Range, b: Range) -> Truth:
     """a = b: TRUE only for two exact numbers, FALSE when the ranges have nothing in common."""
     if a.low == a.high == b.low == b.high:

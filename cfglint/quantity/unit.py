@@ -144,8 +144,10 @@ def _scaled(unit: Unit, numerator: int, denominator: int, symbol: str) -> Unit:
 
 def _compound(text: str) -> Unit:
     dimension, numerator, denominator, sign = PLAIN, 1, 1, 1
-    for piece in text.replace("*", " * ").replace("/", " / ").split():
-        if piece in "*/":
+    for position, piece in enumerate(text.replace("*", " * ").replace("/", " / ").split(" ")):
+        if position % 2:
+            if piece not in ("*", "/"):
+                raise UnitError(f"'{text}' is no unit")
             sign = 1 if piece == "*" else -1
             continue
         unit, exponent = _piece(piece, text)

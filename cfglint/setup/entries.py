@@ -179,11 +179,12 @@ class _Sorting:
         return rules
 
     def _absent_rows(self) -> dict[str, str]:
+        """Where the map says that a member without a row is unset, so is one that the controller has no code for."""
         absent: dict[str, str] = {}
         for row in self.name_map.rows:
-            for member in row.codes.values() if row.absent == "unset" else ():
-                for cell in row.cells.values():
-                    absent[cell.setting.replace("{" + row.member + "}", member)] = "unset"
+            for cell in row.cells.values() if row.absent == "unset" else ():
+                stem, _, rest = cell.setting.partition("{" + row.member + "}")
+                absent |= dict.fromkeys((id for id in self.catalogue if id.startswith(stem) and id.endswith(rest)), "unset")
         return absent
 
 

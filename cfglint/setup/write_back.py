@@ -114,25 +114,20 @@ def _step(definition: Definition, unit: Unit, reading: Reading, own: Number | No
         fraction = exact_fraction(reading.step)
         if fraction:
             return fraction
-    if definition.kind == "count":
+    if definition.kind == "count" or (own is None and reading.unit):
         return 1, 1
-    natural = _natural_step(definition, unit)
-    if own is None:
-        return natural
-    written = (own.step_numerator, own.step_denominator)
-    coarse = written[0] * natural[1] > natural[0] * written[1]
-    return natural if coarse and own.unit else written
+    sensible = (definition.high - definition.low) / unit.factor / 30
+    if own is not None and (not own.unit or own.step_numerator <= sensible * own.step_denominator):
+        return own.step_numerator, own.step_denominator
+    return _power_of_ten_below(sensible)
 
 
-def _natural_step(definition: Definition, unit: Unit) -> tuple[int, int]:
-    """A sensible step for a number whose resolution nobody documents: about a thousandth of its range, a power of ten."""
-    width = (definition.high - definition.low) / unit.factor
-    step, denominator = 1, 1
-    while width / step > 5000 and step < 10**9:
-        step *= 10
-    while step == 1 and width * denominator < 500 and denominator < 10**6:
+def _power_of_ten_below(value: float) -> tuple[int, int]:
+    """The largest power of ten not above a value, as a fraction; at most one."""
+    denominator = 1
+    while denominator < 10**6 and value * denominator < 1:
         denominator *= 10
-    return (1, denominator) if denominator > 1 else (min(step, 1) or 1, 1)
+    return 1, denominator
 
 
 def _bounded(grid: Grid, definition: Definition) -> Grid:

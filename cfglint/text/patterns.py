@@ -22,7 +22,7 @@ _QUOTED = r'"(?:[^"\\\r\n]++|\\[^\r\n]|"")*+"' r"|'(?:[^'\\\r\n]++|\\[^\r\n]|'')
 _COLOUR = r"\#(?:[0-9A-Fa-f]{8}|[0-9A-Fa-f]{6}|[0-9A-Fa-f]{3})"
 ESCAPE = r"\x1b(?:\[[0-?]*+[ -/]*+[@-~]|\][^\x07\x1b\r\n]*+(?:\x07|\x1b\\)|[ -/]++[0-~]|[0-Z\\^-~])"
 _KEY_STARTS = r"(?=[\w$@%&./\[(<])"
-_DECORATION = r"[-=*~_+.|<>\\/\#][-=*~_+.|<>\\/\#\ \t]{2,}+"
+_DECORATION = r"[-=*~_+.|<>\\/\#]{3,}+[-=*~_+.|<>\\/\#\ \t]*+"
 _SEPARATORS = {"=": r"(?<![:<>!+*])=(?!=)", ":": r":(?!=)", ":=": ":=", ",": ",", "tab": r"\t", "blank": ""}
 _KEY_STOPS = {"=": "=", ":": ":=", ":=": ":=", ",": ",=", "tab": r"=\t", "blank": "=,"}
 _PROSE = r"(?:[A-Za-z]{2,}+[,.;:]?+[ \t]++){2}[A-Za-z]{2,}"
@@ -116,11 +116,13 @@ def _value(layout: Layout, parts: _Parts, stop: str = "") -> str:
     outside = rf"{parts.outside}\r\n{stop}"
     end = rf"(?=[{parts.blanks}]*+(?:[\r\n{stop}]|\Z))"
     plain = rf"[^{outside}\"'{starts}]++{end}"
-    colour = rf"{_COLOUR}{end}|" if "#" in layout.comments else ""
+    colour = rf"{_COLOUR}(?![^{outside}])|" if "#" in layout.comments else ""
     openers = r"\[({" if stop == "," else r",\[({"
     piece = rf"[^{outside}{openers}]++|[{openers}]++(?:{_QUOTED})?+"
     word = rf"(?=[^{outside}])(?:{_QUOTED})?+(?:{piece})*+"
-    return rf"(?:{plain}|{colour}(?:{parts.gap}(?!(?<=[{_BLANKS}]){parts.mark}){word})++)"
+    noisy = parts.outside != parts.blanks
+    remark = rf"(?!(?:{ESCAPE})*+[{parts.blanks}]{parts.gap}{parts.mark})" if noisy else ""
+    return rf"(?:{plain}|{colour}(?:{remark}{parts.gap}(?!(?<=[{_BLANKS}]){parts.mark}){word})++)"
 
 
 def _section(layout: Layout, parts: _Parts) -> str:

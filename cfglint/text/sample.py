@@ -24,6 +24,9 @@ _NUMERIC = re.compile(r"[\"'\[({]?[+-]?\.?[0-9]")
 _STANDING_SIGN = re.compile(r"(?:^|\s):?=(?:\s|$)|:\s")
 _BLANKS = " \t\x0b\x0c\xa0\ufeff"
 _MOST_WORDS = 8
+_QUOTED = re.compile(r'"(?:[^"\\]++|\\.)*+"')
+_TRAILING = {mark: re.compile(rf"[ \t]{mark}([ \t]*+)(.?)") for mark in COMMENT_MARKS}
+_NO_REMARK = re.compile(r"\"[^\"]*+\"|'[^']*+'|#(?:[0-9A-Fa-f]{8}|[0-9A-Fa-f]{6}|[0-9A-Fa-f]{3})(?!\w)")
 
 
 class Shape(NamedTuple):
@@ -60,6 +63,7 @@ class Sample(NamedTuple):
 def sampled(text: str) -> Sample:
     """The whole of a short text, or blocks spread over a long one."""
     chosen = text if is_whole(text) else "".join(_blocks(text))
+    chosen = chosen.replace("\ufeff", "")
     if "\r" in chosen:
         chosen = chosen.replace("\r\n", "\n").replace("\r", "\n")
     if is_noisy(chosen):
@@ -67,7 +71,7 @@ def sampled(text: str) -> Sample:
     sample = Sample(chosen, [], Counter(), Counter(), Counter())
     marks = [mark for mark in COMMENT_MARKS if mark in chosen]
     for raw in chosen.split("\n", _MOST_LINES)[:_MOST_LINES]:
-        line = raw.strip(_BLANKS)[:_LONGEST]
+        line = raw[:_LONGEST].strip(_BLANKS).strip()
         if line:
             for mark in marks:
                 if mark in line:
@@ -99,15 +103,14 @@ def _count_mark(sample: Sample, mark: str, line: str) -> None:
     if line.startswith(mark):
         sample.starting[mark] += 1
         return
-    place = max(line.find(" " + mark), line.find("\t" + mark))
-    if place >= 0:
-        rest = line[place + 1 + len(mark) :]
+    found = _TRAILING[mark].search(_NO_REMARK.sub("", line))
+    if found:
         sample.trailing[mark] += 1
-        sample.trailing_words[mark] += rest[:1].isspace() and rest.lstrip()[:1].isalpha()
+        sample.trailing_words[mark] += found[1] != "" and found[2].isalpha()
 
 
 def _shape(line: str) -> Shape:
-    found = _SIGN.search(line)
+    found = _SIGN.search(line if '"' not in line else _QUOTED.sub(_masked, line))
     if found is None:
         return Shape(line, line.split(), "", *_blank_reading(line))
     words = line[: found.start()].split()
@@ -119,10 +122,16 @@ def _shape(line: str) -> Shape:
     return Shape(line, words, separator, separator in ",tab" and _blank_reading(line)[0], numeric)
 
 
+def _masked(quoted: re.Match[str]) -> str:
+    return "x" * len(quoted[0])
+
+
 def _plausible(separator: str, words: list[str], rest: str) -> bool:
     """Whether what stands before a sign looks like a key, and what follows does not speak against it."""
-    if len(words) > _MOST_WORDS or not _KEY.match(words[0]):
+    if len(words) > _MOST_WORDS:
         return False
+    if not _KEY.match(words[0]):
+        return separator in (",", "tab") and words[0].isdigit() and _KEY.match(rest) is not None
     if separator == "=":
         return rest[:1] != "=" and words[-1][-1] not in "<>!+*"
     if separator == ",":

@@ -12,8 +12,6 @@ from cfglint.text.sample import Shape
 
 _KEY_TITLES = ("name", "key", "setting", "parameter")
 _VALUE_TITLES = ("value", "current", "current value")
-_OTHER_TITLES = ("unit", "units", "default", "note", "comment", "description", "min", "max", "index", "type")
-_TITLES = frozenset((*_KEY_TITLES, *_VALUE_TITLES, *_OTHER_TITLES))
 _NUMERIC = re.compile(r"[\"']?[+-]?\.?[0-9]")
 _NAME = re.compile(r"[\"']?[^\W\d]")
 _CELLS = {
@@ -29,7 +27,7 @@ def with_columns(layout: Layout, shapes: Sequence[Shape], given: Mapping[str, An
         return layout
     rows = [_cells(layout.separator, shape.line) for shape in shapes]
     titles = [cell.strip("\"'").lower() for cell in rows[0]] if rows else []
-    headed = len(titles) > 1 and sum(title in _TITLES for title in titles) >= 2
+    headed = _titled(titles, _KEY_TITLES) is not None and _titled(titles, _VALUE_TITLES) is not None
     found: dict[str, Any] = {"skip_header": headed}
     if layout.separator in _CELLS and "columns" not in given:
         body = [row for row in rows[headed:] if len(row) > 1]

@@ -62,11 +62,12 @@ def _leads(layout: Layout, shapes: Sequence[Shape]) -> tuple[dict[str, int], str
     """A verb before the key leads; so does any word that begins nearly all entries, or most when the others
     have no second word. With blanks as separator, a word that begins just half of them may be either."""
     entries = [_before_value(layout, shape) for shape in shapes if _claimed(layout, shape)]
-    alone = {words[0] for words in entries if len(words) == 1}
+    alone = Counter(words[0] for words in entries if len(words) == 1)
     seconds: dict[str, list[str]] = defaultdict(list)
     for words in entries:
-        if len(words) > 1 and _NAME.match(words[0]) and _NAME.match(words[1]) and words[0] not in alone:
+        if len(words) > 1 and _NAME.match(words[0]) and _NAME.match(words[1]):
             seconds[words[0]].append(words[1])
+    seconds = {word: names for word, names in seconds.items() if len(names) > alone[word]}
     leads = {word: len(names) for word, names in seconds.items() if word.lower() in _VERBS}
     if leads or not seconds:
         return leads, ""
@@ -124,7 +125,7 @@ def _rows(layout: Layout, shapes: Sequence[Shape]) -> dict[str, int]:
     for shape in shapes:
         if layout.separator != "blank" and _claimed(layout, shape) and layout.separator not in (",", "tab"):
             continue
-        first, *rest = (word for word in _BETWEEN.split(shape.line) if word)
+        first, *rest = _BETWEEN.split(shape.line.strip(", "))
         if _NAME.match(first) and first != layout.section_word:
             cells[first].append(rest)
     enough = 2 if layout.lead_words or layout.separator not in ("blank", ",", "tab") else 3

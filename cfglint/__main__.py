@@ -1,0 +1,3 @@
+from cfglint.cli.main import run
+
+run()

@@ -1,0 +1,48 @@
+"""The command line: what is asked is parsed here, and done elsewhere."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+from cfglint.cli.arguments import parser
+
+
+def run() -> None:
+    """The entry point of the `cfglint` command."""
+    sys.exit(main())
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command. 0 nothing failed, 1 findings, 2 the work could not be done."""
+    parsed = parser().parse_args(arguments)
+    if parsed.command is None:
+        parser().print_help()
+        return 2
+    try:
+        return _command(parsed.command, parsed)
+    except KeyboardInterrupt:
+        sys.stderr.write("cfglint: stopped\n")
+        return 2
+    except BrokenPipeError:
+        _silence_stdout()
+        return 2
+    except RecursionError:
+        sys.stderr.write("cfglint: nested too deeply to be judged\n")
+        return 2
+
+
+def _command(name: str, parsed: object) -> int:
+    from cfglint.cli import commands
+
+    return commands.COMMANDS[name](parsed)
+
+
+def _silence_stdout() -> None:
+    """The reader has gone: nothing more can be said, not even at the interpreter's end."""
+    import os
+
+    try:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except (OSError, ValueError):
+        pass

@@ -1,0 +1,99 @@
+"""What every report shows: findings of files, worst first, and what was not judged."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from cfglint.judge.verdict import RemedyFound, TraceRow
+from cfglint.setup.setting import Coverage
+
+LEVELS = ("error", "warning", "note")
+
+
+class Finding(NamedTuple):
+    """One thing to report about a file. `rule` is a rule's id, or `dump/…`, `facts/…` for what is wrong with the input itself.
+
+    `verdict`: risky, undecided, or problem. `followers`: rules folded under this one, of the same cause. `provisional`: it
+    rests on assumptions or guesses, and does not fail a run unless asked to. Lines and columns count from 1; 0: no place.
+    """
+
+    rule: str
+    level: str
+    verdict: str
+    message: str
+    file: str
+    line: int = 0
+    column: int = 0
+    shown: str = ""
+    phase: str = ""
+    members: tuple[str, ...] = ()
+    at_least: bool = False
+    settings: tuple[str, ...] = ()
+    trace: tuple[TraceRow, ...] = ()
+    remedy: RemedyFound | None = None
+    rests_on: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+    witnesses: tuple[str, ...] = ()
+    basis: tuple[str, ...] = ()
+    followers: tuple[str, ...] = ()
+    advice: str = ""
+
+    @property
+    def provisional(self) -> bool:
+        """Whether it rests on an assumption or a guess."""
+        return bool(self.rests_on)
+
+
+class Undecided(NamedTuple):
+    """A rule that could not be decided, and what would settle it."""
+
+    rule: str
+    title: str
+    needs: tuple[str, ...]
+    phase: str = ""
+    witnesses: tuple[str, ...] = ()
+    rests_on: tuple[str, ...] = ()
+
+
+class FileReport(NamedTuple):
+    """All that is reported of one file. `refused`: the work could not be done; the findings then say why."""
+
+    file: str
+    craft: str
+    airframe: str
+    map: str
+    layout: tuple[str, ...]
+    findings: tuple[Finding, ...]
+    undecided: tuple[Undecided, ...]
+    counts: Mapping[str, int]
+    coverage: Coverage
+    provisional_clear: int = 0
+    refused: bool = False
+
+    def count(self, level: str) -> int:
+        """How many findings there are of a level, folded ones included."""
+        return sum(finding.level == level for finding in self.findings)
+
+
+class RunReport(NamedTuple):
+    """One run over some files. `fail_on`: the level from which a finding fails the run; `strict`: not knowing fails it too."""
+
+    files: tuple[FileReport, ...]
+    fail_on: str
+    strict: bool
+    version: str
+
+    @property
+    def status(self) -> int:
+        """0 nothing at or above the failing level, 1 something, 2 nothing could be judged, or some file could not."""
+        if not self.files or any(file.refused for file in self.files):
+            return 2
+        return 1 if any(_fails(file, self) for file in self.files) else 0
+
+
+def _fails(file: FileReport, run: RunReport) -> bool:
+    failing = LEVELS[: LEVELS.index(run.fail_on) + 1]
+    if any(f.level in failing and (run.strict or not f.provisional) for f in file.findings):
+        return True
+    return run.strict and bool(file.undecided)
