@@ -12,7 +12,7 @@ from cfglint.judge.environment import ASSUMING, CERTAIN, GUESSING, Environments
 from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, RISKY, SEVERITY, UNDECIDED
 from cfglint.pack.rule import CompiledRule, Pack, Rule
 from cfglint.quantity.truth import FALSE
-from cfglint.quantity.value import SET
+from cfglint.quantity.value import SET, Value
 from cfglint.setup.airframe import KINDS, family_of, phases_of, row_order
 from cfglint.setup.setting import UNSEEN, Setup
 
@@ -87,19 +87,28 @@ class Judge:
         self, rule: Rule, compiled: CompiledRule, family: str, phase: str, environments: Environments
     ) -> Case:
         """Decide with what was stated; only if that is not enough with assumptions, and then with guesses."""
-        degree = CERTAIN
-        decision = decide(compiled, environments.environment(family, phase, CERTAIN))
-        for further in (ASSUMING, GUESSING):
-            if decision.outcome != UNDECIDED:
-                break
-            if environments.has(compiled.inputs, further):
-                decision = decide(compiled, environments.environment(family, phase, further))
-                degree = further
+        decision, degree = self._by_degrees(compiled, family, phase, environments, {})
         shown = degree
         if degree == CERTAIN and decision.outcome == RISKY and environments.has(compiled.inputs, ASSUMING):
             same = decide(compiled, environments.environment(family, phase, ASSUMING), refine=False)
             shown = ASSUMING if (same.outcome, same.part) == (RISKY, decision.part) else CERTAIN
         return Case(rule, compiled, family, phase, degree, decision, shown)
+
+    def decided_with(self, case: Case, environments: Environments, changed: Mapping[str, Value]) -> Case:
+        """The same case with some values changed, judged from the first degree on."""
+        decision, degree = self._by_degrees(case.compiled, case.family, case.phase, environments, changed)
+        return case._replace(decision=decision, degree=degree, shown=degree)
+
+    def _by_degrees(
+        self, compiled: CompiledRule, family: str, phase: str, environments: Environments, changed: Mapping[str, Value]
+    ) -> tuple[Decision, int]:
+        degree, decision = CERTAIN, Decision(UNDECIDED, -1)
+        for further in (CERTAIN, ASSUMING, GUESSING):
+            if decision.outcome == UNDECIDED and (further == CERTAIN or environments.has(compiled.inputs, further)):
+                environment = environments.environment(family, phase, further)
+                decision = decide(compiled, environment.with_values(changed) if changed else environment)
+                degree = further
+        return decision, degree
 
     def _compile(self, rule: Rule, rows: tuple[str, ...], binding: Mapping[str, str]) -> CompiledRule:
         key = (rule.id, rows, tuple(binding.values()))
@@ -123,11 +132,6 @@ def severity_of(case: Case) -> int:
     if case.decision.outcome == RISKY:
         return 1 + SEVERITY[case.compiled.parts[case.decision.part].level]
     return 1 if case.decision.outcome == UNDECIDED else 0
-
-
-def environment_of(case: Case, environments: Environments) -> Environment:
-    """The environment that a case was decided in."""
-    return environments.environment(case.family, case.phase, case.degree)
 
 
 def shown_environment(case: Case, environments: Environments) -> Environment:

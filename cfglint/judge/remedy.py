@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
-from cfglint.judge.decide import decide, plain_outcome
+from cfglint.judge.decide import plain_outcome
 from cfglint.judge.environment import Environments
-from cfglint.judge.judge import Case, Judge, environment_of, severity_of, shown_environment
+from cfglint.judge.judge import Case, Judge, severity_of, shown_environment
 from cfglint.judge.tell import shown_value
 from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, Change, RemedyFound
 from cfglint.quantity.value import SET, Value, word_value
@@ -16,6 +16,7 @@ from cfglint.setup.write_back import Grid, exact_value, grid_of, is_written, lin
 
 SAFE = (CLEAR, NOT_APPLICABLE)
 MOST_TRIED = 400
+_NOTHING_CLEARS = 99
 
 
 class _Candidate(NamedTuple):
@@ -42,24 +43,23 @@ class Remedies:
         if part.remedy.say:
             return RemedyFound(say=part.remedy.say)
         id = part.remedy.change
-        candidates = self._candidates(case, id, part.remedy.prefer)
-        first: _Candidate | None = None
+        best: _Candidate | None = None
         worse: tuple[str, ...] = ()
-        for candidate in candidates:
-            found = self._worse(case, id, candidate.value)
-            if not found:
-                return RemedyFound(self._change(id, candidate, ()))
-            if first is None:
-                first, worse = candidate, found
-        if first is None:
+        least = _NOTHING_CLEARS
+        for candidate in self._candidates(case, id, part.remedy.prefer):
+            found, harm = self._worse(case, id, candidate.value)
+            if harm < least:
+                best, worse, least = candidate, found, harm
+            if not harm:
+                break
+        if best is None:
             return RemedyFound(say=f"no value of {self._name(id)} alone clears it")
-        return RemedyFound(self._change(id, first, worse))
+        return RemedyFound(self._change(id, best, worse))
 
     def _candidates(self, case: Case, id: str, prefer: tuple[str, ...]) -> Iterable[_Candidate]:
         definition, setting = self.setup.catalogue[id], self.setup.settings[id]
         if not definition.is_number:
-            words = [*prefer, *(w for w in definition.words if w not in prefer)] if prefer else list(definition.words)
-            return self._words(case, id, words)
+            return self._words(case, id, list(prefer or definition.words))
         grid = grid_of(definition, setting)
         return self._numbers(case, id, grid) if grid is not None else ()
 
@@ -117,15 +117,18 @@ class Remedies:
         outcomes = [plain_outcome(part, environment) for part in case.compiled.parts]
         return all(outcome in SAFE for outcome in outcomes)
 
-    def _worse(self, case: Case, id: str, value: Value) -> tuple[str, ...]:
-        """Rules that read the setting and would be judged worse with the new value."""
-        worse = []
+    def _worse(self, case: Case, id: str, value: Value) -> tuple[tuple[str, ...], int]:
+        """Rules that read the setting and would be judged worse with the new value, and how bad the worst of them gets."""
+        worse: list[str] = []
+        harm = 0
         for other in self.readers.get(id, ()):
-            environment = environment_of(other, self.environments).with_values({id: value})
-            after = other._replace(decision=decide(other.compiled, environment, refine=False))
-            if other.rule.id != case.rule.id and severity_of(after) > severity_of(other):
+            if other.rule.id == case.rule.id:
+                continue
+            after = self.judge.decided_with(other, self.environments, {id: value})
+            if severity_of(after) > severity_of(other):
                 worse.append(other.rule.id)
-        return tuple(dict.fromkeys(worse))
+                harm = max(harm, severity_of(after))
+        return tuple(dict.fromkeys(worse)), harm
 
     def _change(self, id: str, candidate: _Candidate, worse: tuple[str, ...]) -> Change:
         definition, setting = self.setup.catalogue[id], self.setup.settings[id]

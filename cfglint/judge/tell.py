@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from cfglint.formula.evaluate import Environment
-from cfglint.judge.environment import ASSUMING, CERTAIN, GUESSING, Environments
+from cfglint.judge.environment import ASSUMING, GUESSING, Environments
 from cfglint.judge.judge import Case, shown_environment
 from cfglint.judge.settle import settling_facts, witnesses_of
 from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, RISKY, TraceRow, Verdict
@@ -53,7 +53,7 @@ class Teller(NamedTuple):
     def _undecided(self, case: Case, verdict: Verdict) -> Verdict:
         index = case.decision.doubt if case.decision.doubt >= 0 else max(0, case.decision.part)
         part = case.compiled.parts[index]
-        environment = self.environments.environment(case.family, case.phase, CERTAIN)
+        environment = self.environments.environment(case.family, case.phase, min(case.degree, ASSUMING))
         needs = self._needs(case, part, environment)
         says = part.unknown_message or case.rule.title
         return verdict._replace(

@@ -7,6 +7,7 @@ from array import array
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from enum import IntEnum
+from functools import lru_cache
 from itertools import islice
 from typing import Any, NamedTuple, overload
 
@@ -18,9 +19,6 @@ from cfglint.text.sections import Sections
 from cfglint.text.source import Source, Span, decode
 
 _BLANKS = " \t\x0b\x0c\xa0"
-_CELLS = re.compile(
-    rf"""[{_BLANKS},]*+("(?:[^"\\]++|\\.|"")*+"|'(?:[^'\\]++|\\.|'')*+'|[^{_BLANKS},]++)"""
-)
 _MOST_FAULTS_NAMED = 50
 _MOST_FAULTS_HEARD = 400
 _LONGEST_HEARD = 200
@@ -169,9 +167,7 @@ class _Lines(Sequence[Line]):
         return [self._dump._line(number) for number in numbers]
 
 
-def read(
-    data: bytes, name: str = "-", layout: Layout | None = None, given: Mapping[str, Any] | None = None
-) -> Dump:
+def read(data: bytes, name: str = "-", layout: Layout | None = None, given: Mapping[str, Any] | None = None) -> Dump:
     """Read a dump; a layout that is not given is found by a vote over its lines.
 
     `given` fixes single fields of the layout (by their names in `Layout`) and leaves the others to the vote.
@@ -194,7 +190,12 @@ def columns(dump: Dump, line: Line) -> list[Span]:
     """The cells of a row's (or a list's) value; commas or blanks stand between them, quotes keep them
     together."""
     text, end = dump.source.text, line.value.end
-    return [Span(*match.span(1)) for match in _CELLS.finditer(text, line.value.start, end)]
+    return [Span(*match.span(1)) for match in _cells().finditer(text, line.value.start, end)]
+
+
+@lru_cache(maxsize=1)
+def _cells() -> re.Pattern[str]:
+    return re.compile(rf"""[{_BLANKS},]*+("(?:[^"\\]++|\\.|"")*+"|'(?:[^'\\]++|\\.|'')*+'|[^{_BLANKS},]++)""")
 
 
 def _kinds_by_group(pattern: re.Pattern[str]) -> list[int]:

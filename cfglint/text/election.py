@@ -4,18 +4,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from cfglint.text.layout import SEPARATORS, Layout, Vote, is_noisy
 from cfglint.text.patterns import line_pattern
 from cfglint.text.sample import COMMENT_MARKS, Sample, Shape, sampled
-from cfglint.text.tables import with_columns
-from cfglint.text.wording import with_words
+from cfglint.text.wording import Words, with_words
 
 _MOST_UNPLACED = 50
 _BRACKETS = re.compile(r"(?m)^[ \t]*+\[{1,3}+[^\[\]\n]++\]{1,3}+[ \t]*+(?:(?:#|;|//).*)?$")
 _BRACE_OPENS = re.compile(r"(?m)^[ \t]*+[^\s{}=:][^{}\n=:]{0,80}[=:]?[ \t]*+\{[ \t]*+$")
 _BRACE_CLOSES = re.compile(r"(?m)^[ \t]*+\}[;,]?[ \t]*+$")
+
+
+class _Ballot(NamedTuple):
+    """Points of each separator, the lines that may be read by it, and how many of them only have bare words."""
+
+    points: dict[str, int]
+    lines: dict[str, int]
+    bare: int
 
 
 def elect(text: str, given: Mapping[str, Any], find_unplaced: bool) -> Vote:
@@ -25,22 +32,29 @@ def elect(text: str, given: Mapping[str, Any], find_unplaced: bool) -> Vote:
     marks = layout.comments or ("\n",)
     shapes = [shape for shape in sample.shapes if not shape.line.startswith(marks)]
     ballot = _separators(shapes)
-    rivals = () if "separator" in given else _tied(ballot)
+    rivals: tuple[str, ...] = ()
     if "separator" not in given:
         layout = layout._replace(separator=_winner(ballot))
+        rivals = _tied(ballot)
     sections = {"brackets": len(_BRACKETS.findall(sample.text)), "braces": _braces(sample.text)}
     if "sections" not in given and any(sections.values()):
         layout = layout._replace(sections=max(sections, key=lambda name: sections[name]))
-    shapes = _without_headers(layout, shapes)
-    words = with_words(layout, shapes, given)
-    layout = with_columns(words.layout, shapes, given)
-    if not rivals and words.tied:
-        rivals = (f"{words.tied} as a lead word", f"{words.tied} as a key")
+    words, columned = _words_and_columns(layout, _without_headers(layout, shapes), given)
+    tied_word = "" if rivals else words.tied
+    if tied_word:
+        rivals = (f"{tied_word} as a lead word", f"{tied_word} as a key")
     tallies = (*_tallies(ballot), *_mark_tallies(sample), *_section_tallies(sections), *words.tallies)
-    if layout.separator not in ("tab", ","):
-        layout = layout._replace(columns=0)
-    unplaced = _unplaced(text, layout) if find_unplaced else ()
-    return Vote(layout, tallies, unplaced, bool(rivals), rivals, words.tied)
+    unplaced = _unplaced(text, columned) if find_unplaced else ()
+    return Vote(columned, tallies, unplaced, bool(rivals), rivals, tied_word)
+
+
+def _words_and_columns(layout: Layout, shapes: Sequence[Shape], given: Mapping[str, Any]) -> tuple[Words, Layout]:
+    words = with_words(layout, shapes, given)
+    if layout.separator not in ("tab", ",", "blank"):
+        return words, words.layout._replace(columns=0)
+    from cfglint.text.tables import with_columns
+
+    return words, with_columns(words.layout, shapes, given)
 
 
 def second_round(found: Vote, lines: Sequence[str], given: Mapping[str, Any]) -> Vote:
@@ -84,43 +98,51 @@ def describe_vote(found: Vote) -> list[str]:
     return lines
 
 
-def _separators(shapes: Sequence[Shape]) -> dict[str, int]:
+def _separators(shapes: Sequence[Shape]) -> _Ballot:
     """Points for each separator, two a line.
 
-    Blanks stand in any line, so they get points only for lines no sign explains, and one point where the
-    value is a bare word, since two words are soon written. Lines with tabs go to the blanks if those read
-    them alike.
+    Blanks stand in any line, so they get points only for lines no sign explains: one where the value is a bare
+    word, since two words are soon written, and none where a line begins like an earlier one, since such lines
+    may be rows. Lines with tabs go to the blanks if those read them alike.
     """
-    ballot = dict.fromkeys(SEPARATORS, 0)
+    ballot = _Ballot(dict.fromkeys(SEPARATORS, 0), dict.fromkeys(SEPARATORS, 0), 0)
     alike = True
+    bare = 0
+    heard: set[tuple[str, ...]] = set()
     for shape in shapes:
+        name = shape.separator or ("blank" if shape.blank else "")
+        if not name:
+            continue
+        ballot.lines[name] += 1
         if shape.separator:
-            ballot[shape.separator] += 2
-            alike = alike and (shape.separator != "tab" or (shape.blank and len(shape.words) == 1))
-        elif shape.blank:
-            ballot["blank"] += 2 if shape.numeric else 1
-    if ballot["blank"] and ballot["tab"] and alike:
-        ballot["blank"] += ballot["tab"]
-        ballot["tab"] = 0
-    return ballot
+            ballot.points[name] += 2
+            alike = alike and (name != "tab" or (shape.blank and len(shape.words) == 1))
+        elif shape.names not in heard:
+            heard.add(shape.names)
+            ballot.points[name] += 1 + shape.numeric
+            bare += not shape.numeric
+    if ballot.points["blank"] and ballot.points["tab"] and alike:
+        for counts in (ballot.points, ballot.lines):
+            counts["blank"] += counts["tab"]
+            counts["tab"] = 0
+    return ballot._replace(bare=bare)
 
 
-def _winner(ballot: Mapping[str, int]) -> str:
-    return max(SEPARATORS, key=lambda name: (ballot[name], -SEPARATORS.index(name)))
+def _winner(ballot: _Ballot) -> str:
+    return max(SEPARATORS, key=lambda name: (ballot.points[name], -SEPARATORS.index(name)))
 
 
-def _tied(ballot: Mapping[str, int]) -> tuple[str, ...]:
-    most = max(ballot.values())
-    names = tuple(name for name in SEPARATORS if ballot[name] == most)
+def _tied(ballot: _Ballot) -> tuple[str, ...]:
+    """Separators with equally many points; blanks between bare words are no rival of a sign."""
+    most = max(ballot.points.values())
+    names = tuple(name for name in SEPARATORS if ballot.points[name] == most and (name != "blank" or not ballot.bare))
     return names if most and len(names) > 1 else ()
 
 
 def _comment_marks(sample: Sample) -> tuple[str, ...]:
     """All marks, but those that only stand inside values and have no words behind them there."""
     return tuple(
-        mark
-        for mark in COMMENT_MARKS
-        if sample.starting[mark] or sample.trailing[mark] <= 2 * sample.trailing_words[mark]
+        mark for mark in COMMENT_MARKS if sample.starting[mark] or sample.trailing[mark] <= 2 * sample.trailing_words[mark]
     )
 
 
@@ -137,8 +159,8 @@ def _without_headers(layout: Layout, shapes: Sequence[Shape]) -> list[Shape]:
     return list(shapes)
 
 
-def _tallies(ballot: Mapping[str, int]) -> list[tuple[str, int]]:
-    return [(f"separator {name}", (points + 1) // 2) for name, points in ballot.items() if points]
+def _tallies(ballot: _Ballot) -> list[tuple[str, int]]:
+    return [(f"separator {name}", count) for name, count in ballot.lines.items() if count]
 
 
 def _mark_tallies(sample: Sample) -> list[tuple[str, int]]:

@@ -9,9 +9,7 @@ from cfglint.text.layout import Layout
 
 _FOLDER = Path(__file__).parent / "grammar"
 _BLANKS = r" \t\x0b\x0c\xa0"
-_ESCAPE = (
-    r"\x1b(?:\[[0-?]*+[ -\/]*+[@-~]|\][^\x07\x1b\r\n]*+(?:\x07|\x1b\\)|[ -\/]++[0-~]|[0-Z\\^-~])"
-)
+_ESCAPE = r"\x1b(?:\[[0-?]*+[ -\/]*+[@-~]|\][^\x07\x1b\r\n]*+(?:\x07|\x1b\\)|[ -\/]++[0-~]|[0-Z\\^-~])"
 _SIGNS = {"=": r"(?<![:<>!+*])=(?!=)", ":": ":(?!=)", ":=": ":=", ",": ",", "tab": r"\t", "blank": ""}
 _WORD_STOPS = {"=": "=", ":": "=:", ":=": "=:", ",": "=,", "tab": r"=\t", "blank": "=,"}
 _CELL = (

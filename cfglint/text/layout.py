@@ -121,8 +121,7 @@ def _check_words(name: str, words: tuple[str, ...]) -> None:
     for word in words:
         if not 0 < len(word) <= _LONGEST_WORD or word.split() != [word]:
             raise ValueError(
-                f"layout field {name} holds {word[: _LONGEST_WORD]!r}; "
-                f"it must be one word of 1 to {_LONGEST_WORD} characters"
+                f"layout field {name} holds {word[:_LONGEST_WORD]!r}; it must be one word of 1 to {_LONGEST_WORD} characters"
             )
 
 

@@ -71,9 +71,7 @@ def edit_distance(left: str, right: str, limit: int) -> int:
     return min(row[-1], limit + 1)
 
 
-def _next_row(
-    left: str, right: str, i: int, letter: str, above: list[int], before: list[int], limit: int
-) -> list[int]:
+def _next_row(left: str, right: str, i: int, letter: str, above: list[int], before: list[int], limit: int) -> list[int]:
     row = [limit + 1] * (len(right) + 1)
     row[0] = min(i, limit + 1)
     for j in range(max(1, i - limit), min(len(right), i + limit) + 1):

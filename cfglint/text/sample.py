@@ -45,6 +45,12 @@ class Shape(NamedTuple):
     blank: bool
     numeric: bool
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The first word, with the second where that is no number."""
+        first = self.line.split(None, 2)[:2]
+        return tuple(first[: 1 + (not _NUMERIC.match(first[-1]))])
+
 
 class Sample(NamedTuple):
     """Text with plain line ends and without a terminal's noise, its lines, and how comment marks stand in them.

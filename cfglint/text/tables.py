@@ -23,8 +23,6 @@ _MOST_COLUMNS = 100
 
 def with_columns(layout: Layout, shapes: Sequence[Shape], given: Mapping[str, Any]) -> Layout:
     """Fill in the columns of a comma or tab table; where blanks separate there is only a header line to find."""
-    if layout.separator not in ("tab", ",", "blank"):
-        return layout
     rows = [_cells(layout.separator, shape.line) for shape in shapes]
     titles = [cell.strip("\"'").lower() for cell in rows[0]] if rows else []
     headed = _titled(titles, _KEY_TITLES) is not None and _titled(titles, _VALUE_TITLES) is not None

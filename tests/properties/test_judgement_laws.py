@@ -16,7 +16,7 @@ from cfglint.judge.environment import Environments
 from cfglint.judge.examples import example_setup
 from cfglint.judge.judge import Case, Judge, severity_of, shown_environment
 from cfglint.judge.remedy import Remedies
-from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, RISKY, UNDECIDED
+from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, RISKY, UNDECIDED, Change
 from cfglint.pack.rule import CompiledRule, Pack
 from cfglint.quantity.value import Value
 from cfglint.setup.airframe import KINDS, family_of, phases_of, row_order
@@ -153,7 +153,7 @@ def test_a_shown_remedy_clears_its_finding_and_says_what_gets_worse(
                 continue
             tried += 1
             _check_change(pack, case, environments, remedy.change.setting, remedy.change.raw)
-            _check_others(cases, case, environments, remedy.change.setting, remedy.change.raw, remedy.change.worse, pack)
+            _check_others(judge, cases, case, environments, remedy.change)
     assert tried > 20
 
 
@@ -166,19 +166,18 @@ def _value(pack: Pack, setting: str, raw: str) -> Value:
 
 
 def _check_change(pack: Pack, case: Case, environments: Environments, setting: str, raw: str) -> None:
-    environment = shown_environment(case, environments).with_values({setting: _value(pack, setting, raw)})
+    environment = shown_environment(case, environments).with_values({setting: _value(judge.pack, setting, change.raw)})
     assert decide(case.compiled, environment).outcome in SAFE, (case.rule.id, setting, raw)
 
 
 def _check_others(
-    cases: list[Case], cleared: Case, environments: Environments, setting: str, raw: str, worse: tuple[str, ...], pack: Pack
+    judge: Judge, cases: list[Case], cleared: Case, environments: Environments, change: Change
 ) -> None:
+    setting = change.setting
     for case in cases:
         if setting in case.compiled.inputs and case.rule.id != cleared.rule.id:
-            environment = environments.environment(case.family, case.phase, case.degree)
-            changed = environment.with_values({setting: _value(pack, setting, raw)})
-            after = case._replace(decision=decide(case.compiled, changed, refine=False))
-            assert severity_of(after) <= severity_of(case) or case.rule.id in worse
+            after = judge.decided_with(case, environments, {setting: _value(judge.pack, setting, change.raw)})
+            assert severity_of(after) <= severity_of(case) or case.rule.id in change.worse
 
 
 def test_removing_a_line_never_makes_a_verdict_safe(pack: Pack, texts: dict[str, Any], judge: Judge) -> None:

@@ -42,10 +42,17 @@ def test_ini_text_reads_as_the_standard_reader_reads_it() -> None:
 
 
 def test_a_row_has_columns() -> None:
-    dump = read(b"a = 1\nswitch 0, 1 900 'slow hold' # x\nswitch 1, 2 1300 fast\n")
-    row = dump.lines[1]
+    dump = read(b"a = 1\nb = 2\nswitch 0, 1 900 'slow hold' # x\nswitch 1, 2 1300 fast\n")
+    row = dump.lines[2]
     assert row.kind is LineKind.ROW
     assert [dump.text_of(cell) for cell in columns(dump, row)] == ["0", "1", "900", "'slow hold'"]
+
+
+def test_many_rows_do_not_outvote_the_entries() -> None:
+    rows = "".join(f"switch {number} 900 1300\n" for number in range(40))
+    dump = read(f"a = 1\nb = 2\n{rows}c = hold\n".encode())
+    assert (dump.layout.separator, dump.layout.rows) == ("=", ("switch",))
+    assert dump.count(LineKind.FAULT) == 0
 
 
 def test_lines_are_a_sequence() -> None:
@@ -94,6 +101,15 @@ def test_a_tie_names_its_rivals_and_is_described() -> None:
     assert found.tied
     assert found.rivals == ("=", ":")
     assert "tied between = and :: the lines concerned are not read" in describe(found)
+
+
+def test_a_banner_of_bare_words_does_not_tie_with_the_only_entry() -> None:
+    assert _entries(read(b"Welcome pilot\nBoard two\na = 5\n")) == {("", "a"): "5"}
+
+
+def test_the_tallies_are_lines() -> None:
+    found = vote("set a 1\nset a 2\nset b hold\nb = 3\n# x\n")
+    assert dict(found.tallies) == {"separator =": 1, "separator blank": 3, "comment #": 1, "lead word set": 3}
 
 
 def test_a_word_before_half_of_the_entries_may_be_lead_or_key() -> None:

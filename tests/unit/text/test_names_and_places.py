@@ -87,7 +87,7 @@ def test_places_in_toml(path: tuple[str | int, ...], name: tuple[int, int], valu
 def test_every_value_of_a_loaded_document_has_a_place_of_its_own() -> None:
     paths = list(_leaves(tomllib.loads(_TOML), ()))
     places = [value_place(_TOML, path) for path in paths]
-    assert len(set(places)) == len(paths) == 10
+    assert len(set(places)) == len(paths) == 11
     lines = _TOML.splitlines()
     assert lines[places[paths.index(("key", "motor/idle", "setting"))][0] - 1][11:].startswith("m")
 
