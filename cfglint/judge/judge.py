@@ -91,7 +91,7 @@ class Judge:
         shown = degree
         if degree == CERTAIN and decision.outcome == RISKY and environments.has(compiled.inputs, ASSUMING):
             same = decide(compiled, environments.environment(family, phase, ASSUMING), refine=False)
-            shown = ASSUMING if (same.outcome, same.part) == (RISKY, decision.part) else CERTAIN
+            shown = ASSUMING if same.outcome == RISKY else CERTAIN
         return Case(rule, compiled, family, phase, degree, decision, shown)
 
     def decided_with(self, case: Case, environments: Environments, changed: Mapping[str, Value]) -> Case:
