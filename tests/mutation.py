@@ -1,6 +1,7 @@
 """Mutation of the pack: every threshold moved by a tenth, every comparison turned round, every conjunct left out.
 
 A mutant is caught when some example of the rule no longer gets the verdict and level it expects; texts and remedies do not count.
+A mutant that reads a number which may be unset is refused by the pack check before it could judge anything: it counts as refused.
 Run: python -m tests.mutation [RULE-PREFIX] [--survivors]
 """
 
@@ -145,6 +146,67 @@ def is_caught(mutant: Mutant, pack: Pack, trials: list[Trial]) -> bool:
         pack.rules[mutant.rule] = original
 
 
+class Guards(NamedTuple):
+    """What a stored condition or amount reads unguarded, and what is certainly set when it is true, or false."""
+
+    needs: frozenset[str] = frozenset()
+    if_true: frozenset[str] = frozenset()
+    if_false: frozenset[str] = frozenset()
+
+
+def is_refused(mutant: Mutant, pack: Pack) -> bool:
+    """Whether the pack check would refuse the mutant: it reads a number that may be unset."""
+    for part in mutant.stored["parts"]:
+        when = _guards(part["when"], mutant.stored, pack) if part["when"] is not None else Guards()
+        require = _guards(part["require"], mutant.stored, pack)
+        if when.needs or require.needs - when.if_true:
+            return True
+    return False
+
+
+def _guards(tree: Any, stored: dict[str, Any], pack: Pack) -> Guards:
+    head = tree[0]
+    if head == "value":
+        definition = pack.catalogue.get(_first_member(tree[1], stored).removeprefix("measured:"))
+        unguarded = definition is not None and (not definition.is_fact or tree[1].startswith("measured:"))
+        return Guards(frozenset((tree[1],)) if unguarded else frozenset())
+    if head == "state":
+        return Guards(if_true=frozenset((tree[1],)) if tree[2] == "set" else frozenset())
+    if head in ("let", "condition"):
+        inner = stored["lets"][tree[1]] if head == "let" else pack.conditions[tree[1]]
+        return _guards(inner, stored, pack)
+    if head == "not":
+        inner = _guards(tree[1], stored, pack)
+        return Guards(inner.needs, inner.if_false, inner.if_true)
+    if head in ("and", "or"):
+        return _joined([_guards(part, stored, pack) for part in tree[1:]], head == "or")
+    if head == "if":
+        condition, a, b = (_guards(part, stored, pack) for part in tree[1:4])
+        return Guards(condition.needs | (a.needs - condition.if_true) | (b.needs - condition.if_false))
+    if head in ("number", "threshold", "quantity", "in", "member_in", "lowest", "highest"):
+        return Guards()
+    inner = [_guards(part, stored, pack) for part in tree[1:] if isinstance(part, list) and part and isinstance(part[0], str)]
+    return Guards(frozenset().union(*(g.needs for g in inner)))
+
+
+def _joined(parts: list[Guards], either: bool) -> Guards:
+    """Conjunction left to right; a disjunction is the denial of the conjunction of denials."""
+    turned = [Guards(g.needs, g.if_false, g.if_true) for g in parts] if either else parts
+    needs: frozenset[str] = frozenset()
+    certain: frozenset[str] = frozenset()
+    for guard in turned:
+        needs |= guard.needs - certain
+        certain |= guard.if_true
+    if_false = frozenset.intersection(*(g.if_false for g in turned)) if turned else frozenset()
+    return Guards(needs, if_false, certain) if either else Guards(needs, certain, if_false)
+
+
+def _first_member(id: str, stored: dict[str, Any]) -> str:
+    for variable, (_, members) in stored["families"].items():
+        id = id.replace("{" + variable + "}", members[0])
+    return id
+
+
 def _as_expected(judge: Judge, rule: str, trial: Trial) -> bool:
     cases = judge.rule_cases(rule, trial.setup, trial.environments)
     if not cases:
@@ -164,16 +226,19 @@ def _level(case: Case) -> str:
     return case.compiled.parts[case.decision.part].level
 
 
-def survivors_of(pack: Pack, texts: dict[str, Any], prefix: str = "") -> tuple[int, list[Mutant]]:
-    """How many mutants there are, and those that no example notices."""
-    count, survivors = 0, []
+def survivors_of(pack: Pack, texts: dict[str, Any], prefix: str = "") -> tuple[int, int, list[Mutant]]:
+    """How many mutants judge at all, how many the pack check refuses, and those that no example notices."""
+    count, refused, survivors = 0, 0, []
     for id in [id for id in pack.rules if id.startswith(prefix)]:
         trials = trials_of(pack, texts["rules"][id]["example"])
         for mutant in mutants_of(pack.rules[id]):
+            if is_refused(mutant, pack):
+                refused += 1
+                continue
             count += 1
             if not is_caught(mutant, pack, trials):
                 survivors.append(mutant)
-    return count, survivors
+    return count, refused, survivors
 
 
 def main() -> None:
@@ -185,9 +250,9 @@ def main() -> None:
         prefix = arguments[0] if arguments else topic + "/"
         if not prefix.startswith(topic + "/"):
             continue
-        count, survivors = survivors_of(pack, texts, prefix)
+        count, refused, survivors = survivors_of(pack, texts, prefix)
         total, left = total + count, left + len(survivors)
-        print(f"{topic:<12} {count:5} mutants, {count - len(survivors):5} caught")
+        print(f"{topic:<12} {count:5} mutants, {count - len(survivors):5} caught, {refused:4} refused before judging")
         for mutant in survivors:
             print(f"    {mutant.rule}: {mutant.change}")
     print(f"score {100 * (total - left) / max(1, total):.2f} % of {total}")

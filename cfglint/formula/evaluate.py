@@ -10,7 +10,7 @@ from cfglint.formula.general import GENERAL
 from cfglint.quantity import range as ranges
 from cfglint.quantity.range import EVERYTHING, INFINITY, Range, exactly, hull
 from cfglint.quantity.truth import FALSE, TRUE, UNKNOWN, Truth, negation
-from cfglint.quantity.value import OFF, SET, Value, number_value
+from cfglint.quantity.value import OFF, SET, Value
 
 Number = Callable[["Environment"], Range]
 Condition = Callable[["Environment"], Truth]
@@ -400,5 +400,3 @@ _CONDITIONS: dict[str, Callable[[Any, Scope, int], Condition]] = {
     "member_in": _member_in,
     "state": _state,
 }
-
-NOT_MEASURED = number_value(EVERYTHING, presence=4, known=False)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
@@ -10,9 +9,12 @@ from cfglint.formula.evaluate import Environment
 from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, RISKY, SEVERITY, UNDECIDED
 from cfglint.pack.rule import CompiledPart, CompiledRule
 from cfglint.quantity.truth import FALSE, TRUE
-from cfglint.quantity.value import OFF, SET, UNSET, Value
+from cfglint.quantity.value import OFF, SET, UNSET, Value, word_value
 
 MOST_BOXES = 32
+FIRST_BOXES = 6
+SAMPLES = 8
+SAFE_SIDE = "safe"
 
 
 class Decision(NamedTuple):
@@ -45,9 +47,10 @@ def decide(rule: CompiledRule, environment: Environment, refine: bool = True) ->
 def decide_part(part: CompiledPart, environment: Environment, refine: bool = True) -> str:
     """Judge one part; an undecided one whose inputs stand in two places is split into boxes before it is given up."""
     outcome = plain_outcome(part, environment)
-    if outcome != UNDECIDED or not refine or not part.repeats:
+    if outcome != UNDECIDED or not refine or not part.repeated:
         return outcome
-    return _by_boxes(part, environment)
+    unsure = open_inputs(part.repeated, environment)
+    return _by_boxes(part, environment, unsure) if unsure else outcome
 
 
 def plain_outcome(part: CompiledPart, environment: Environment) -> str:
@@ -80,33 +83,35 @@ def points_of(value: Value) -> Iterator[Value]:
             yield value._replace(presence=state, known=True)
 
 
-def _by_boxes(part: CompiledPart, environment: Environment) -> str:
-    """Two points of opposite verdict prove that it is open; else the ranges are halved, at most 32 boxes in all."""
-    unsure = open_inputs(part.inputs, environment)
-    if not unsure or _is_open(part, environment, unsure):
+def _by_boxes(part: CompiledPart, environment: Environment, unsure: list[str]) -> str:
+    """Two points of opposite verdict prove that it is open; else what stands in two places is halved, 32 boxes in all.
+
+    Where the first few boxes decide nothing, more of them seldom do, and it is left open.
+    """
+    if _is_open(part, environment, open_inputs(part.inputs, environment)):
         return UNDECIDED
     boxes = [environment]
     outcomes: set[str] = set()
-    made = 1
-    while boxes:
-        box = boxes.pop()
+    for made in range(MOST_BOXES):
+        if not boxes:
+            break
+        box = boxes.pop(0)
         outcome = plain_outcome(part, box)
         if outcome != UNDECIDED:
-            outcomes.add(outcome)
+            outcomes.add(SAFE_SIDE if outcome in (CLEAR, NOT_APPLICABLE) else outcome)
             continue
         halves = _halves(box, unsure)
-        made += 1
-        if halves is None or made > MOST_BOXES or (RISKY in outcomes and len(outcomes) > 1):
+        if halves is None or len(outcomes) > 1 or (made >= FIRST_BOXES and not outcomes):
             return UNDECIDED
         boxes += halves
-    if outcomes == {RISKY}:
-        return RISKY
-    return UNDECIDED if RISKY in outcomes else (CLEAR if CLEAR in outcomes else NOT_APPLICABLE)
+    if boxes or len(outcomes) != 1:
+        return UNDECIDED
+    return RISKY if outcomes == {RISKY} else CLEAR
 
 
 def _is_open(part: CompiledPart, environment: Environment, unsure: list[str]) -> bool:
     safe = risky = False
-    for outcome in sample_outcomes(lambda e: plain_outcome(part, e), environment, unsure, 24):
+    for outcome in sample_outcomes(lambda e: plain_outcome(part, e), environment, unsure):
         risky |= outcome == RISKY
         safe |= outcome in (CLEAR, NOT_APPLICABLE)
         if risky and safe:
@@ -114,31 +119,39 @@ def _is_open(part: CompiledPart, environment: Environment, unsure: list[str]) ->
     return False
 
 
-def sample_outcomes(
-    judge: Callable[[Environment], str], environment: Environment, ids: list[str], most: int
-) -> Iterator[str]:
-    """Outcomes at points of some inputs, `most` of them: corners first."""
+def sample_outcomes(judge: Callable[[Environment], str], environment: Environment, ids: list[str]) -> Iterator[str]:
+    """Outcomes at a handful of points of some inputs: all low, all high, and mixed ones."""
     choices = [list(points_of(environment.values[id])) for id in ids]
-    for chosen in itertools.islice(itertools.product(*choices), most):
-        yield judge(environment.with_values(dict(zip(ids, chosen, strict=True))))
+    for stride in range(SAMPLES):
+        chosen = {id: values[(stride * (index + 1)) % len(values)] for index, (id, values) in enumerate(zip(ids, choices, strict=True))}
+        yield judge(environment.with_values(chosen))
 
 
 def _halves(box: Environment, ids: list[str]) -> list[Environment] | None:
-    """The box cut in two along its widest open input; None where nothing can be cut."""
+    """The box cut in two along one open input: states first, then words, then the widest number; None where nothing can be cut."""
     widest, width = "", 0.0
     for id in ids:
         value = box.values[id]
-        if value.presence == SET and value.low < value.high:
+        states = [state for state in (SET, OFF, UNSET) if value.presence & state]
+        if not value.words and len(states) > 1:
+            return [box.with_values({id: value._replace(presence=state)}) for state in states]
+        if len(value.words) > 1:
+            words = sorted(value.words)
+            parts = (words[: len(words) // 2], words[len(words) // 2 :])
+            return [box.with_values({id: word_value(frozenset(part), value.known)}) for part in parts]
+        if not value.words and value.low < value.high:
             span = (value.high - value.low) / (1 + abs(value.low) + abs(value.high))
             if span > width:
                 widest, width = id, span
-    if not widest:
-        return None
-    value = box.values[widest]
+    return _halved(box, widest) if widest else None
+
+
+def _halved(box: Environment, id: str) -> list[Environment] | None:
+    value = box.values[id]
     middle = (value.low + value.high) / 2
     if not value.low < middle < value.high:
         return None
-    return [box.with_values({widest: value._replace(high=middle)}), box.with_values({widest: value._replace(low=middle)})]
+    return [box.with_values({id: value._replace(high=middle)}), box.with_values({id: value._replace(low=middle)})]
 
 
 def _worst(rule: CompiledRule, outcomes: list[str], wanted: str) -> int:

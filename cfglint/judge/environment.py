@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from cfglint.formula.evaluate import NOT_MEASURED, Environment
+from cfglint.formula.evaluate import Environment
 from cfglint.quantity.value import Value
 from cfglint.setup.airframe import applies_in
-from cfglint.setup.catalogue import Definition
+from cfglint.setup.catalogue import Catalogue, Definition
 from cfglint.setup.convert import convert
 from cfglint.setup.setting import GUESS, UNSEEN, Setup
 
@@ -32,9 +32,7 @@ class Environments:
                 values.update(self.assumed)
             if degree >= GUESSING:
                 values.update(self.guessed)
-            for id, definition in self.setup.catalogue.items():
-                if not definition.is_fact and not _exists(definition, family, phase):
-                    values[id] = definition.unset()
+            values.update(_absent(self.setup.catalogue, family, phase))
             self._made[key] = Environment(values, self.setup.defaults, self.setup.record.proven)
         return self._made[key]
 
@@ -47,8 +45,8 @@ class Environments:
         values: dict[str, Value] = {}
         for id, setting in self.setup.settings.items():
             values[id] = self.setup.catalogue[id].unseen() if setting.origin == GUESS else setting.value
-        for id in self.setup.catalogue:
-            values["measured:" + id] = self.setup.record.measured.get(id, NOT_MEASURED)
+        for id, measured in self.setup.record.measured.items():
+            values["measured:" + id] = measured
         return values
 
 
@@ -60,6 +58,21 @@ def _assumptions(setup: Setup) -> list[tuple[str, Value]]:
             if value is not None:
                 found.append((id, value))
     return found
+
+
+_ABSENT: dict[tuple[int, str, str], tuple[Catalogue, dict[str, Value]]] = {}
+
+
+def _absent(catalogue: Catalogue, family: str, phase: str) -> dict[str, Value]:
+    """The settings that a craft of a family does not have in a phase, as unset values; worked out once for a catalogue."""
+    key = (id(catalogue), family, phase)
+    known = _ABSENT.get(key)
+    if known is None or known[0] is not catalogue:
+        absent = {d.id: d.unset() for d in catalogue.values() if not d.is_fact and not _exists(d, family, phase)}
+        if len(_ABSENT) > 50:
+            _ABSENT.clear()
+        known = _ABSENT[key] = (catalogue, absent)
+    return known[1]
 
 
 def _exists(definition: Definition, family: str, phase: str) -> bool:

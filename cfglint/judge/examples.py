@@ -13,9 +13,10 @@ from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, RISKY, SEVERITY, UNDECI
 from cfglint.pack.rule import Pack
 from cfglint.quantity.value import Value
 from cfglint.setup.airframe import kinds_of
+from cfglint.setup.catalogue import Definition
 from cfglint.setup.convert import convert
 from cfglint.setup.name_map import identity_map
-from cfglint.setup.setting import CRAFT, DUMP, NO_FACTS, SITE, UNSET_ORIGIN, Coverage, Place, Record, Setting, Setup
+from cfglint.setup.setting import CRAFT, DUMP, NO_FACTS, SITE, UNSEEN, UNSET_ORIGIN, Coverage, Place, Record, Setting, Setup
 from cfglint.text.dump import read
 from cfglint.text.nearest import nearest
 from cfglint.text.source import Span
@@ -73,8 +74,9 @@ def example_verdict(judge: Judge, rule: str, example: Mapping[str, Any]) -> Verd
     worst = max(cases, key=_badness)
     verdict = Teller(setup, environments).verdict(worst)
     if verdict.outcome == RISKY and example.get("remedy") is not None:
-        all_cases = judge.cases(setup, environments)
-        verdict = verdict._replace(remedy=Remedies(judge, setup, environments, all_cases).remedy(worst))
+        part = worst.compiled.parts[worst.decision.part]
+        readers = judge.cases(setup, environments, part.remedy.change) if part.remedy and part.remedy.change else []
+        verdict = verdict._replace(remedy=Remedies(judge, setup, environments, readers).remedy(worst))
     return verdict
 
 
@@ -101,11 +103,7 @@ def example_setup(pack: Pack, example: Mapping[str, Any]) -> Setup:
     """The Setup that an example describes. Raises ExampleError."""
     lines = "\n".join(f"{id} = {text}" for id, text in example.get("settings", {}).items())
     dump = read(lines.encode("utf-8", errors="surrogateescape"), "example", given={"separator": "="})
-    settings: dict[str, Setting] = {}
-    full = example.get("full", False)
-    for id, definition in pack.catalogue.items():
-        absent = not definition.is_fact and (full or "@" in id)
-        settings[id] = Setting(id, definition.unset() if absent else definition.unseen(), UNSET_ORIGIN if absent else "unseen")
+    settings = dict(_nothing_stated(pack, example.get("full", False)))
     _place_settings(pack, example, settings)
     for table, origin in (("craft", CRAFT), ("site", SITE)):
         for name, text in example.get(table, {}).items():
@@ -126,6 +124,25 @@ def example_setup(pack: Pack, example: Mapping[str, Any]) -> Setup:
     measured = {id: _converted(pack, id, text) for id, text in example.get("measured", {}).items()}
     record = Record(frozenset(example.get("proven", ())), measured)
     return Setup(dump, identity_map(), pack.catalogue, settings, defaults, kinds, NO_FACTS, record, Coverage(), ())
+
+
+_NOTHING: dict[tuple[bytes, int, bool], dict[str, Setting]] = {}
+
+
+def _nothing_stated(pack: Pack, full: bool) -> dict[str, Setting]:
+    """Every setting unseen, or unset where the example says that it is full; made once for a pack."""
+    key = (pack.key, id(pack.catalogue), full)
+    if key not in _NOTHING:
+        _NOTHING.clear()
+        for whole in (False, True):
+            _NOTHING[*key[:2], whole] = {d.id: _unstated(d, whole) for d in pack.catalogue.values()}
+    return _NOTHING[key]
+
+
+def _unstated(definition: Definition, full: bool) -> Setting:
+    if not definition.is_fact and (full or "@" in definition.id):
+        return Setting(definition.id, definition.unset(), UNSET_ORIGIN)
+    return Setting(definition.id, definition.unseen(), UNSEEN)
 
 
 def _place_settings(pack: Pack, example: Mapping[str, Any], settings: dict[str, Setting]) -> None:

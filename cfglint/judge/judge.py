@@ -50,10 +50,20 @@ class Judge:
         self.pack = pack
         self._compiled: dict[tuple[str, tuple[str, ...], tuple[str, ...]], CompiledRule] = {}
 
-    def cases(self, setup: Setup, environments: Environments) -> list[Case]:
-        """Every rule that may apply to the setup, decided; rules that speak of another airframe are left out."""
+    def cases(self, setup: Setup, environments: Environments, reading: str = "") -> list[Case]:
+        """Every rule that may apply to the setup, decided; rules that speak of another airframe are left out.
+
+        `reading`: only rules that read this setting.
+        """
         kinds = sorted(setup.kinds or KINDS)
-        return [case for rule in self.pack.rules.values() for case in self._rule_cases(rule, kinds, setup, environments)]
+        chosen = [rule for rule in self.pack.rules.values() if not reading or self._reads(rule, kinds[0], reading)]
+        return [case for rule in chosen for case in self._rule_cases(rule, kinds, setup, environments)]
+
+    def _reads(self, rule: Rule, kind: str, id: str) -> bool:
+        if rule.families:
+            return True
+        phases = phases_of(family_of(kind), rule.airframes, rule.hybrids)
+        return any(id in self._compile(rule, row_order(kind, phase), {}).inputs for phase in phases)
 
     def rule_cases(self, rule: str, setup: Setup, environments: Environments) -> list[Case]:
         """One rule by its id, decided on the setup."""

@@ -179,10 +179,9 @@ class RuleBuilder:
             "unknown_message": part.unknown_message,
             "remedy": part.remedy.model_dump() if part.remedy else None,
             "undecided": part.undecided,
-            "inputs": list(counts),
-            "decisive": list(input_counts([require.tree], self._named())),
+            "inputs": counts,
+            "decisive": input_counts([require.tree], self._named()),
             "named": self._named_in(require.tree),
-            "repeats": any(count > 1 for count in counts.values()),
         }
 
     def _condition(self, formula: str, keys: tuple[str | int, ...], certain: frozenset[str]) -> Typed:

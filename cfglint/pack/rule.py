@@ -27,7 +27,8 @@ class CompiledPart(NamedTuple):
     """One part for one row order and member.
 
     `inputs` are the ids it reads, in order, those that `require` reads first: the first `decisive` of them. `named`: the
-    amounts that `require` rests on, by role and name. `repeats`: some input stands in two places.
+    amounts that `require` rests on, by role and name. `repeated`: inputs that stand in two places, where ranges lose what
+    they share.
     """
 
     level: str
@@ -38,7 +39,7 @@ class CompiledPart(NamedTuple):
     remedy: Remedy | None
     undecided: str
     inputs: tuple[str, ...]
-    repeats: bool
+    repeated: tuple[str, ...]
     decisive: int = 0
     named: tuple[tuple[str, str], ...] = ()
 
@@ -83,7 +84,7 @@ class Rule:
 
     def _part(self, part: Mapping[str, Any], rows: tuple[str, ...], scope: Scope) -> CompiledPart:
         remedy = part["remedy"]
-        inputs = self.pack.expanded(part["inputs"], scope)
+        counts = self.pack.expanded(part["inputs"], scope)
         return CompiledPart(
             next((part["level"][row] for row in rows if row in part["level"]), "warning"),
             compile_condition(part["when"], scope) if part["when"] is not None else None,
@@ -92,8 +93,8 @@ class Rule:
             part["unknown_message"],
             Remedy(bound_id(remedy["change"], scope), tuple(remedy["prefer"]), remedy["say"]) if remedy else None,
             part["undecided"],
-            inputs,
-            bool(part["repeats"]) or len(inputs) < len(part["inputs"]),
+            tuple(counts),
+            tuple(id for id, count in counts.items() if count > 1),
             len(self.pack.expanded(part["decisive"], scope)),
             tuple((role, name) for role, name in part["named"]),
         )
@@ -119,27 +120,28 @@ class Pack:
         self.functions: Mapping[str, Callable[..., Range]] = range_evaluators()
         self.quantity_trees: dict[tuple[str, str], Any] = {("quantity", n): q["tree"] for n, q in quantities.items()}
         self.quantity_trees |= {("condition", n): tree for n, tree in conditions.items()}
-        self.quantity_inputs: dict[str, tuple[str, ...]] = {}
+        self.quantity_inputs: dict[str, Mapping[str, int]] = {}
         self.rules: dict[str, Rule] = {}
 
-    def expanded(self, inputs: list[str], scope: Scope) -> tuple[str, ...]:
-        """Input ids with quantities and thresholds replaced by what they read, members bound, each once."""
-        ids: dict[str, None] = {}
-        for id in inputs:
+    def expanded(self, inputs: Mapping[str, int], scope: Scope) -> dict[str, int]:
+        """Input ids with quantities and thresholds replaced by what they read, members bound; in how many places each."""
+        ids: dict[str, int] = {}
+        for id, places in inputs.items():
             role, _, name = id.partition(":")
+            read: Mapping[str, int] = {bound_id(id, scope): 1}
             if role in ("quantity", "condition"):
-                ids.update(dict.fromkeys(self._quantity_inputs(role, name)))
+                read = self._quantity_inputs(role, name)
             elif role == "threshold":
-                ids.update(dict.fromkeys(input_counts([scope.named["threshold", name]], {})))
-            else:
-                ids[bound_id(id, scope)] = None
-        return tuple(ids)
+                read = input_counts([scope.named["threshold", name]], {})
+            for inner, count in read.items():
+                ids[inner] = ids.get(inner, 0) + places * count
+        return ids
 
-    def _quantity_inputs(self, role: str, name: str) -> tuple[str, ...]:
+    def _quantity_inputs(self, role: str, name: str) -> Mapping[str, int]:
         known = self.quantity_inputs.get(name)
         if known is None:
             tree = self.quantity_trees[role, name]
-            known = self.quantity_inputs[name] = tuple(input_counts([tree], self.quantity_trees))
+            known = self.quantity_inputs[name] = input_counts([tree], self.quantity_trees)
         return known
 
 
