@@ -13,14 +13,13 @@ from cfglint.store.remembered import remembered
 
 def shipped_cards(pack: Pack) -> Cards:
     """The shipped cards, in the order of the ladder. Raises Refused when a card file is wrong."""
-    return folder_cards(str(rules_folder() / "cards"), pack)
+    return folder_cards(os.path.join(rules_folder(), "cards"), pack)
 
 
 def folder_cards(folder: str, pack: Pack) -> Cards:
     """The cards of a folder, checked against a pack. Raises Refused with every problem found."""
-    from pathlib import Path
 
-    contents = folder_contents(Path(folder))
+    contents = folder_contents(folder)
     return cards_of(remembered("cards", [pack.key, *_code(), *contents], lambda: _built(folder, pack)))
 
 

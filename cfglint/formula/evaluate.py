@@ -1,4 +1,6 @@
-"""Stored trees to closures that evaluate on ranges. Every node is looked at: one nobody knows raises CompileError."""
+"""Stored trees to closures that evaluate on ranges. Every node that is reached is looked at: one nobody knows raises
+CompileError. The parts of `and` and `or` are made when they are reached, since most are not.
+"""
 
 from __future__ import annotations
 
@@ -249,12 +251,15 @@ def _ways(tree: Any, scope: Scope, depth: int) -> Number:
 
 
 def _and(tree: Any, scope: Scope, depth: int) -> Condition:
-    parts = [compile_condition(part, scope, depth) for part in tree[1:]]
+    trees: list[Any] = tree[1:]
+    parts: list[Condition] = []
 
     def judge(environment: Environment) -> Truth:
         result = TRUE
-        for part in parts:
-            truth = part(environment)
+        for index, part in enumerate(trees):
+            if index == len(parts):
+                parts.append(compile_condition(part, scope, depth))
+            truth = parts[index](environment)
             if truth is FALSE:
                 return FALSE
             if truth is UNKNOWN:
@@ -265,12 +270,15 @@ def _and(tree: Any, scope: Scope, depth: int) -> Condition:
 
 
 def _or(tree: Any, scope: Scope, depth: int) -> Condition:
-    parts = [compile_condition(part, scope, depth) for part in tree[1:]]
+    trees: list[Any] = tree[1:]
+    parts: list[Condition] = []
 
     def judge(environment: Environment) -> Truth:
         result = FALSE
-        for part in parts:
-            truth = part(environment)
+        for index, part in enumerate(trees):
+            if index == len(parts):
+                parts.append(compile_condition(part, scope, depth))
+            truth = parts[index](environment)
             if truth is TRUE:
                 return TRUE
             if truth is UNKNOWN:

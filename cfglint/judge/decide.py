@@ -55,7 +55,7 @@ def decide_part(part: CompiledPart, environment: Environment, refine: bool = Tru
 
 def plain_outcome(part: CompiledPart, environment: Environment) -> str:
     """One part as ranges tell at once: `require` true is clear even where `when` is unknown."""
-    when = TRUE if part.when is None else part.when(environment)
+    when = part.when(environment)
     if when is FALSE:
         return NOT_APPLICABLE
     require = part.require(environment)

@@ -48,6 +48,7 @@ class Judge:
 
     def __init__(self, pack: Pack) -> None:
         self.pack = pack
+        self._members: tuple[Setup, dict[str, tuple[list[str], bool]]] | None = None
         self._compiled: dict[tuple[str, tuple[str, ...], tuple[str, ...]], CompiledRule] = {}
 
     def cases(self, setup: Setup, environments: Environments, reading: str = "") -> list[Case]:
@@ -56,14 +57,9 @@ class Judge:
         `reading`: only rules that read this setting.
         """
         kinds = sorted(setup.kinds or KINDS)
-        chosen = [rule for rule in self.pack.rules.values() if not reading or self._reads(rule, kinds[0], reading)]
+        readers = self.pack.readers(reading) if reading else self.pack.rules.keys()
+        chosen = [rule for rule in self.pack.rules.values() if rule.id in readers]
         return [case for rule in chosen for case in self._rule_cases(rule, kinds, setup, environments)]
-
-    def _reads(self, rule: Rule, kind: str, id: str) -> bool:
-        if rule.families:
-            return True
-        phases = phases_of(family_of(kind), rule.airframes, rule.hybrids)
-        return any(id in self._compile(rule, row_order(kind, phase), {}).inputs for phase in phases)
 
     def rule_cases(self, rule: str, setup: Setup, environments: Environments) -> list[Case]:
         """One rule by its id, decided on the setup."""
@@ -84,7 +80,7 @@ class Judge:
         self, rule: Rule, kind: str, family: str, phase: str, setup: Setup, environments: Environments
     ) -> Iterator[Case]:
         rows = row_order(kind, phase)
-        bindings, unseen = _bindings(rule, setup)
+        bindings, unseen = self._bindings(rule, setup)
         for binding in bindings:
             compiled = self._compile(rule, rows, binding)
             yield self.decided(rule, compiled, family, phase, environments)
@@ -92,6 +88,25 @@ class Judge:
             compiled = self._compile(rule, rows, _first_binding(rule))
             doubt = Decision(UNDECIDED, -1, doubt=0)
             yield Case(rule, compiled, family, phase, CERTAIN, doubt, CERTAIN, unseen)
+
+    def _bindings(self, rule: Rule, setup: Setup) -> tuple[list[dict[str, str]], str]:
+        """The bindings of a rule's variables to members that may exist, and the family of those never seen ("" if none).
+
+        Two variables of one family are two different members, each pair once.
+        """
+        if not rule.families:
+            return [{}], ""
+        stem, members = next(iter(rule.families.values()))
+        if self._members is None or self._members[0] is not setup:
+            self._members = (setup, {})
+        if stem not in self._members[1]:
+            seen = [m for m in members if _seen(stem, m, setup)]
+            self._members[1][stem] = (seen, any(_unseen(stem, m, setup) for m in members))
+        seen, unseen = self._members[1][stem]
+        variables = list(rule.families)
+        chosen = itertools.combinations(seen, 2) if len(variables) == 2 else ((m,) for m in seen)
+        bindings = [dict(zip(variables, each, strict=True)) for each in itertools.islice(chosen, MOST_INSTANCES)]
+        return bindings, f"{stem}.*" if unseen else ""
 
     def decided(
         self, rule: Rule, compiled: CompiledRule, family: str, phase: str, environments: Environments
@@ -106,17 +121,25 @@ class Judge:
 
     def decided_with(self, case: Case, environments: Environments, changed: Mapping[str, Value]) -> Case:
         """The same case with some values changed, judged from the first degree on."""
-        decision, degree = self._by_degrees(case.compiled, case.family, case.phase, environments, changed)
+        decision, degree = self._by_degrees(case.compiled, case.family, case.phase, environments, changed, refine=False)
+        if decision.outcome == UNDECIDED and case.decision.outcome != UNDECIDED:
+            decision, degree = self._by_degrees(case.compiled, case.family, case.phase, environments, changed)
         return case._replace(decision=decision, degree=degree, shown=degree)
 
     def _by_degrees(
-        self, compiled: CompiledRule, family: str, phase: str, environments: Environments, changed: Mapping[str, Value]
+        self,
+        compiled: CompiledRule,
+        family: str,
+        phase: str,
+        environments: Environments,
+        changed: Mapping[str, Value],
+        refine: bool = True,
     ) -> tuple[Decision, int]:
         degree, decision = CERTAIN, Decision(UNDECIDED, -1)
         for further in (CERTAIN, ASSUMING, GUESSING):
             if decision.outcome == UNDECIDED and (further == CERTAIN or environments.has(compiled.inputs, further)):
                 environment = environments.environment(family, phase, further)
-                decision = decide(compiled, environment.with_values(changed) if changed else environment)
+                decision = decide(compiled, environment.with_values(changed) if changed else environment, refine)
                 degree = further
         return decision, degree
 
@@ -164,22 +187,6 @@ def _distinct(kinds: list[str], rule: Rule) -> list[str]:
     for kind in kinds:
         chosen.setdefault((family_of(kind), kind if kind in rows else ""), kind)
     return list(chosen.values())
-
-
-def _bindings(rule: Rule, setup: Setup) -> tuple[list[dict[str, str]], str]:
-    """The bindings of a rule's variables to members that may exist, and the family of members never seen ("" if none).
-
-    Two variables of one family are two different members, each pair once.
-    """
-    if not rule.families:
-        return [{}], ""
-    stem, members = next(iter(rule.families.values()))
-    seen = [m for m in members if _seen(stem, m, setup)]
-    unseen = any(_unseen(stem, m, setup) for m in members)
-    variables = list(rule.families)
-    chosen = itertools.combinations(seen, 2) if len(variables) == 2 else ((m,) for m in seen)
-    bindings = [dict(zip(variables, members, strict=True)) for members in itertools.islice(chosen, MOST_INSTANCES)]
-    return bindings, f"{stem}.*" if unseen else ""
 
 
 def _seen(stem: str, member: str, setup: Setup) -> bool:

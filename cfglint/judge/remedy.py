@@ -9,14 +9,17 @@ from cfglint.judge.decide import plain_outcome
 from cfglint.judge.environment import Environments
 from cfglint.judge.judge import Case, Judge, severity_of, shown_environment
 from cfglint.judge.tell import shown_value
-from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, Change, RemedyFound
+from cfglint.judge.verdict import CLEAR, ERROR, NOT_APPLICABLE, SEVERITY, Change, RemedyFound
 from cfglint.quantity.value import SET, Value, word_value
 from cfglint.setup.setting import Setting, Setup
 from cfglint.setup.write_back import Grid, exact_value, grid_of, is_written, line_with, shown_step, word_raw
 
 SAFE = (CLEAR, NOT_APPLICABLE)
 MOST_TRIED = 400
+MOST_OFFERED = 20
+NEAR_ONES = 8
 _NOTHING_CLEARS = 99
+_WORST = 1 + SEVERITY[ERROR]
 
 
 class _Candidate(NamedTuple):
@@ -30,10 +33,8 @@ class Remedies:
 
     def __init__(self, judge: Judge, setup: Setup, environments: Environments, cases: Iterable[Case]) -> None:
         self.judge, self.setup, self.environments = judge, setup, environments
-        self.readers: dict[str, list[Case]] = {}
-        for case in cases:
-            for id in case.compiled.inputs:
-                self.readers.setdefault(id, []).append(case)
+        self.cases = list(cases)
+        self._readers: dict[str, list[Case]] = {}
 
     def remedy(self, case: Case) -> RemedyFound | None:
         """The remedy of a risky case; None where the rule offers none."""
@@ -78,14 +79,15 @@ class Remedies:
         ways = [self._nearest(case, id, grid, start, direction) for direction in (1, -1)]
         found = sorted((abs(p - start), p, d) for p, d in zip(ways, (1, -1), strict=True) if p is not None)
         for _, position, direction in found:
-            stride, tried = 1, 0
-            while grid.lowest <= position <= grid.highest and tried < MOST_TRIED:
+            stride = 1
+            for offered in range(MOST_OFFERED):
+                if not grid.lowest <= position <= grid.highest:
+                    break
                 value = exact_value(grid.base(position))
                 if self._clears(case, id, value):
                     yield _Candidate(value, grid.raw(position), abs(position - start))
-                tried += 1
                 position += direction * stride
-                stride = 1 if tried < 50 else stride * 2
+                stride *= 1 if offered < NEAR_ONES else 2
 
     def _nearest(self, case: Case, id: str, grid: Grid, start: int, direction: int) -> int | None:
         """The nearest position in a direction that clears the case.
@@ -121,14 +123,22 @@ class Remedies:
         """Rules that read the setting and would be judged worse with the new value, and how bad the worst of them gets."""
         worse: list[str] = []
         harm = 0
-        for other in self.readers.get(id, ()):
-            if other.rule.id == case.rule.id:
+        for other in self._reading(id):
+            before = severity_of(other)
+            if other.rule.id == case.rule.id or before == _WORST:
                 continue
             after = self.judge.decided_with(other, self.environments, {id: value})
-            if severity_of(after) > severity_of(other):
+            if severity_of(after) > before:
                 worse.append(other.rule.id)
                 harm = max(harm, severity_of(after))
         return tuple(dict.fromkeys(worse)), harm
+
+    def _reading(self, id: str) -> list[Case]:
+        """The cases of rules that read a setting."""
+        if id not in self._readers:
+            rules = self.judge.pack.readers(id)
+            self._readers[id] = [case for case in self.cases if case.rule.id in rules and id in case.compiled.inputs]
+        return self._readers[id]
 
     def _change(self, id: str, candidate: _Candidate, worse: tuple[str, ...]) -> Change:
         definition, setting = self.setup.catalogue[id], self.setup.settings[id]

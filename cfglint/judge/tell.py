@@ -31,7 +31,7 @@ class Teller(NamedTuple):
         basis = tuple(case.rule.stored["basis"])
         verdict = Verdict(case.rule.id, outcome, phase=case.phase, members=members, basis=basis)
         if outcome in (CLEAR, NOT_APPLICABLE):
-            return verdict._replace(rests_on=self._rests_on(case, case.compiled.inputs))
+            return verdict._replace(rests_on=self._rests_on(case, case.compiled.inputs)) if case.degree else verdict
         if case.unseen_members:
             what = f"nothing is known of {case.unseen_members}"
             return verdict._replace(message=what, needs=(case.unseen_members,), members=())
@@ -127,7 +127,7 @@ class Teller(NamedTuple):
         """Every setting the part looked at, then what was worked out on the way."""
         rows = [self._setting_row(id, environment, index < part.decisive) for index, id in enumerate(part.inputs)]
         rows.sort(key=lambda row: (not row.decisive, not row.places))
-        return tuple(rows + [self._computed_row(role, name, case, environment) for role, name in part.named])
+        return tuple(rows + [self._computed_row(role, name, case, environment) for role, name in part.named if role != "let" or name in case.rule.units()])
 
     def _setting_row(self, id: str, environment: Environment, decisive: bool) -> TraceRow:
         measured = id.startswith("measured:")

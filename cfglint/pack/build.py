@@ -7,6 +7,7 @@ the path of a cached run.
 from __future__ import annotations
 
 from collections.abc import Mapping
+import re
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -16,6 +17,7 @@ from cfglint.formula.check import check_amount, check_condition, require_set
 from cfglint.formula.errors import FormulaError
 from cfglint.formula.vocabulary import Typed
 from cfglint.pack.build_rule import RuleBuilder, Shared
+from cfglint.pack.inputs import input_counts
 from cfglint.pack.models import ConditionFile, QuantityFile, RuleFile, SourcesFile
 from cfglint.pack.physics_functions import physics_functions
 from cfglint.pack.words import Words
@@ -59,6 +61,7 @@ def build_pack(folder: Path, base: Built | None = None) -> Built:
         "catalogue": [stored_row(definition) for definition in catalogue.values()],
         "quantities": stored_quantities,
         "conditions": conditions,
+        "readers": readers_of(rules, stored_quantities, conditions),
         "rules": rules,
     }
     return Built(pack, {"rules": texts, "quantities": quantity_texts, "conditions": condition_texts, "sources": sources}, problems)
@@ -111,8 +114,6 @@ def _quantities(
 
 def _is_ready(model: BaseModel | None, waiting: Mapping[str, Path], name: str) -> bool:
     """Whether a quantity reads none that still waits; in a circle nobody is ready and the names stay unknown."""
-    import re
-
     if not isinstance(model, QuantityFile):
         return True
     used = {word for way in model.way for word in re.findall(r"[A-Za-z_][A-Za-z0-9_.]*", way.formula)}
@@ -188,6 +189,20 @@ def _rules(folder: Path, shared: Shared, problems: list[Problem]) -> tuple[list[
             problems += builder.problems
     _check_links(rules, texts, problems)
     return rules, texts
+
+
+def readers_of(rules: list[Any], quantities: Mapping[str, Any], conditions: Mapping[str, Any]) -> dict[str, list[str]]:
+    """For each setting or fact the rules that read it; a member of a family stands as `*`."""
+    shared: dict[tuple[str, str], Any] = {("quantity", name): q["tree"] for name, q in quantities.items()}
+    shared |= {("condition", name): tree for name, tree in conditions.items()}
+    readers: dict[str, list[str]] = {}
+    for rule in rules:
+        named = {**shared, **{("let", name): tree for name, tree in rule["lets"].items()}}
+        named |= {("threshold", name): table["tree"] for name, table in rule["thresholds"].items() if "tree" in table}
+        trees = [part[key] for part in rule["parts"] for key in ("when", "require") if part[key] is not None]
+        for id in input_counts(trees, named):
+            readers.setdefault(re.sub(r"\{[^}]*\}", "*", id), []).append(rule["id"])
+    return readers
 
 
 def _check_links(rules: list[Any], texts: Mapping[str, Any], problems: list[Problem]) -> None:

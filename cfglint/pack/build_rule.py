@@ -9,7 +9,6 @@ from typing import Any, NamedTuple
 from cfglint.formula.check import check_any, check_condition, require_set
 from cfglint.formula.errors import FormulaError
 from cfglint.formula.vocabulary import Function, Typed
-from cfglint.pack.inputs import input_counts
 from cfglint.pack.message import placeholders
 from cfglint.pack.models import Part, Row, RuleFile, Threshold
 from cfglint.pack.words import Words, family_members
@@ -169,8 +168,6 @@ class RuleBuilder:
         if part.unknown_message:
             self._message(part.unknown_message, (*keys, "unknown_message"))
         self._remedy(part, keys)
-        trees = [require.tree, *([when.tree] if when else [])]
-        counts = input_counts(trees, self._named())
         return {
             "level": {"any": part.level} if isinstance(part.level, str) else part.level,
             "when": when.tree if when else None,
@@ -179,9 +176,6 @@ class RuleBuilder:
             "unknown_message": part.unknown_message,
             "remedy": part.remedy.model_dump() if part.remedy else None,
             "undecided": part.undecided,
-            "inputs": counts,
-            "decisive": input_counts([require.tree], self._named()),
-            "named": self._named_in(require.tree),
         }
 
     def _condition(self, formula: str, keys: tuple[str | int, ...], certain: frozenset[str]) -> Typed:
@@ -219,26 +213,6 @@ class RuleBuilder:
             for word in part.remedy.prefer:
                 if word not in found.words:
                     self._say((*keys, "remedy"), f"'{word}' is no word of {part.remedy.change}")
-
-    def _named_in(self, tree: Any) -> list[list[str]]:
-        """The lets, thresholds and quantities that a condition rests on, each after those it uses itself."""
-        found: dict[tuple[str, str], None] = {}
-        self._collect(tree, found)
-        return [[role, name] for role, name in found if role != "let" or name in self.units]
-
-    def _collect(self, tree: Any, found: dict[tuple[str, str], None]) -> None:
-        if not isinstance(tree, list) or not tree:
-            return
-        if tree[0] == "let":
-            self._collect(self.trees.get(tree[1]), found)
-        if tree[0] in ("let", "threshold", "quantity"):
-            found[tree[0], tree[1]] = None
-        for part in tree:
-            self._collect(part, found)
-
-    def _named(self) -> dict[tuple[str, str], Any]:
-        named: dict[tuple[str, str], Any] = {("let", name): tree for name, tree in self.trees.items()}
-        return named
 
     def _formula_problem(self, keys: tuple[str | int, ...], what: str, error: FormulaError) -> None:
         self._say(keys, f"{what}, column {error.column}: {error.message}")

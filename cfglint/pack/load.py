@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import json
 import os
-from pathlib import Path
 from typing import Any, NamedTuple
 
 from cfglint.pack.rule import Pack, pack_of
 from cfglint.store.remembered import remembered
 from cfglint.text.problem import Refused, refuse
 
-_HERE = Path(__file__).parent
-SHIPPED_JUDGE = _HERE / "shipped.json"
-SHIPPED_TEXTS = _HERE / "shipped_texts.json"
+_HERE = os.path.dirname(os.path.abspath(__file__))
+_PACKAGE = os.path.dirname(_HERE)
+SHIPPED_JUDGE = os.path.join(_HERE, "shipped.json")
+SHIPPED_TEXTS = os.path.join(_HERE, "shipped_texts.json")
 
 
 class _Stored(NamedTuple):
@@ -39,10 +39,10 @@ def shipped_texts() -> dict[str, Any]:
     return texts
 
 
-def rules_folder() -> Path:
+def rules_folder() -> str:
     """Where the shipped rule files are: inside the package when installed, beside it in a source tree."""
-    inside = _HERE.parent / "rules"
-    return inside if inside.is_dir() else _HERE.parent.parent / "rules"
+    inside = os.path.join(_PACKAGE, "rules")
+    return inside if os.path.isdir(inside) else os.path.join(os.path.dirname(_PACKAGE), "rules")
 
 
 def folder_pack(folder: str) -> tuple[Pack, dict[str, Any]]:
@@ -50,16 +50,16 @@ def folder_pack(folder: str) -> tuple[Pack, dict[str, Any]]:
 
     Raises Refused with every problem found in it.
     """
-    contents = folder_contents(Path(folder))
+    contents = folder_contents(folder)
     base = _shipped("judge", SHIPPED_JUDGE)
-    built = remembered("pack", [b"judge+texts", base.key, *contents], lambda: _build(Path(folder), with_base=True))
+    built = remembered("pack", [b"judge+texts", base.key, *contents], lambda: _build(folder, with_base=True))
     return pack_of(built["judge"], base.key + b"".join(contents)[:64]), built["texts"]
 
 
-def folder_contents(folder: Path) -> list[bytes]:
+def folder_contents(folder: str) -> list[bytes]:
     """Names and bytes of all TOML files of a folder, in order. Raises Refused when there are none."""
-    if not folder.is_dir():
-        raise refuse(str(folder), "there is no such folder of rules")
+    if not os.path.isdir(folder):
+        raise refuse(folder, "there is no such folder of rules")
     contents: list[bytes] = []
     for root, folders, names in os.walk(folder):
         folders.sort()
@@ -69,7 +69,7 @@ def folder_contents(folder: Path) -> list[bytes]:
                 contents.append(os.path.relpath(path, folder).encode(errors="surrogateescape"))
                 contents.append(_bytes(path))
     if not contents:
-        raise refuse(str(folder), "there is no rule in this folder")
+        raise refuse(folder, "there is no rule in this folder")
     return contents
 
 
@@ -78,11 +78,12 @@ def _bytes(path: str) -> bytes:
         return file.read(4_000_000)
 
 
-def _shipped(which: str, path: Path) -> _Stored:
-    if path.exists():
+def _shipped(which: str, path: str) -> _Stored:
+    if os.path.exists(path):
         from cfglint import __version__
 
-        return _Stored(json.loads(path.read_bytes()), f"shipped {__version__}".encode())
+        with open(path, "rb") as file:
+            return _Stored(json.loads(file.read()), f"shipped {__version__}".encode())
     contents = folder_contents(rules_folder())
     code = _tool_contents()
     built = remembered("shipped-" + which, [*contents, *code], lambda: _build(rules_folder(), with_base=False)[which])
@@ -93,19 +94,22 @@ def _shipped(which: str, path: Path) -> _Stored:
 
 def _tool_contents() -> list[bytes]:
     """The code that decides what a built pack looks like: in a source tree it changes between runs."""
-    rooms = ("formula", "pack", "quantity", "physics", "setup")
-    return [path.read_bytes() for room in rooms for path in sorted((_HERE.parent / room).glob("*.*")) if path.is_file()]
+    contents = []
+    for room in ("formula", "pack", "quantity", "physics", "setup"):
+        folder = os.path.join(_PACKAGE, room)
+        contents += [_bytes(os.path.join(folder, name)) for name in sorted(os.listdir(folder)) if name.endswith((".py", ".lark"))]
+    return contents
 
 
-def _build(folder: Path, with_base: bool) -> dict[str, Any]:
+def _build(folder: str, with_base: bool) -> dict[str, Any]:
+    from pathlib import Path
+
     from cfglint.pack.build import Built, build_pack
 
     base = None
     if with_base:
         base = Built(_shipped("judge", SHIPPED_JUDGE).pack, shipped_texts(), [])
-    built = build_pack(folder, base)
+    built = build_pack(Path(folder), base)
     if built.problems:
         raise Refused(*built.problems[:50])
     return {"judge": built.pack, "texts": built.texts}
-
-

@@ -30,7 +30,8 @@ def on_ranges(declaration: Declaration) -> Callable[..., Range]:
     result = parse_unit(declaration.unit)
     everything = Range(_base(declaration.lowest, result), _base(declaration.highest, result))
     units = [None if _is_base(parse_unit(p.unit)) else parse_unit(p.unit) for p in declaration.parameters]
-    parameters, function = declaration.parameters, declaration.function
+    parameters = declaration.parameters
+    function = _kept(declaration) if declaration.name in COSTLY else declaration.function
 
     def evaluate(*arguments: Range) -> Range:
         least, greatest, slack, exact = [], [], 0.0, True
@@ -55,6 +56,28 @@ def on_ranges(declaration: Declaration) -> Callable[..., Range]:
         return intersection(found, everything) or everything
 
     return evaluate
+
+
+COSTLY = frozenset(("magnetic_declination", "magnetic_horizontal_field", "magnetic_total_field"))
+"""Functions that load a model first (tens of milliseconds): their results are kept between runs."""
+
+
+def _kept(declaration: Declaration) -> Callable[..., float]:
+    def function(*values: float) -> float:
+        from cfglint.store.remembered import remembered
+
+        def compute() -> float | str:
+            try:
+                return declaration.function(*values)
+            except NoValue as reason:
+                return str(reason)
+
+        result = remembered("field", [declaration.name.encode(), repr(values).encode()], compute)
+        if isinstance(result, str):
+            raise NoValue(result)
+        return float(result)
+
+    return function
 
 
 class _Lazy:

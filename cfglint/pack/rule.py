@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections import ChainMap
 from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
 from cfglint.formula.errors import CompileError
-from cfglint.formula.evaluate import Condition, Number, Scope, bound_id, compile_condition, compile_number
-from cfglint.pack.inputs import input_counts
+from cfglint.formula.evaluate import Condition, Environment, Number, Scope, bound_id, compile_condition, compile_number
+from cfglint.pack.inputs import input_counts, named_amounts
 from cfglint.pack.physics_functions import range_evaluators
 from cfglint.quantity.range import Range
+from cfglint.quantity.truth import TRUE, Truth
 from cfglint.setup.catalogue import Definition, catalogue_of
 
 LEVELS = ("note", "warning", "error")
@@ -23,25 +25,76 @@ class Remedy(NamedTuple):
     say: str
 
 
-class CompiledPart(NamedTuple):
-    """One part for one row order and member.
+class CompiledPart:
+    """One part for one row order and member. Closures, and what it reads, are worked out when they are first asked for."""
 
-    `inputs` are the ids it reads, in order, those that `require` reads first: the first `decisive` of them. `named`: the
-    amounts that `require` rests on, by role and name. `repeated`: inputs that stand in two places, where ranges lose what
-    they share.
-    """
+    __slots__ = ("_decisive", "_inputs", "_require", "_when", "level", "message", "pack", "remedy", "scope", "stored", "undecided")
 
-    level: str
-    when: Condition | None
-    require: Condition
-    message: str
-    unknown_message: str
-    remedy: Remedy | None
-    undecided: str
-    inputs: tuple[str, ...]
-    repeated: tuple[str, ...]
-    decisive: int = 0
-    named: tuple[tuple[str, str], ...] = ()
+    def __init__(self, stored: Mapping[str, Any], rows: tuple[str, ...], scope: Scope, pack: Pack) -> None:
+        self.stored, self.scope, self.pack = stored, scope, pack
+        self.level: str = next((stored["level"][row] for row in rows if row in stored["level"]), "warning")
+        self.message: str = stored["message"]
+        self.undecided: str = stored["undecided"]
+        offered = stored["remedy"]
+        self.remedy = Remedy(bound_id(offered["change"], scope), tuple(offered["prefer"]), offered["say"]) if offered else None
+        self._when: Condition | None = None
+        self._require: Condition | None = None
+        self._inputs: dict[str, int] | None = None
+        self._decisive = -1
+
+    @property
+    def unknown_message(self) -> str:
+        """What is said where not knowing is the finding; "" for the rule's title."""
+        message: str = self.stored["unknown_message"]
+        return message
+
+    def when(self, environment: Environment) -> Truth:
+        """Whether the part applies. Raises CompileError on a stored node nobody knows."""
+        if self._when is None:
+            tree = self.stored["when"]
+            self._when = compile_condition(tree, self.scope) if tree is not None else _always
+        return self._when(environment)
+
+    def require(self, environment: Environment) -> Truth:
+        """Whether what must hold does hold. Raises CompileError on a stored node nobody knows."""
+        if self._require is None:
+            self._require = compile_condition(self.stored["require"], self.scope)
+        return self._require(environment)
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """The ids the part reads, in order, those of the requirement first."""
+        return tuple(self._counts())
+
+    @property
+    def decisive(self) -> int:
+        """How many of the inputs, from the first, the requirement itself reads."""
+        self._counts()
+        return self._decisive
+
+    @property
+    def repeated(self) -> tuple[str, ...]:
+        """Inputs that stand in two places, where ranges lose what they share."""
+        return tuple(id for id, places in self._counts().items() if places > 1)
+
+    @property
+    def named(self) -> list[tuple[str, str]]:
+        """The amounts that the requirement rests on, by role and name."""
+        return named_amounts(self.stored["require"], self.scope.named)
+
+    def _counts(self) -> dict[str, int]:
+        if self._inputs is None:
+            counts = input_counts([self.stored["require"]], self.scope.named)
+            self._decisive = len(dict.fromkeys(bound_id(id, self.scope) for id in counts))
+            if self.stored["when"] is not None:
+                for id, places in input_counts([self.stored["when"]], self.scope.named).items():
+                    counts[id] = counts.get(id, 0) + places
+            bound: dict[str, int] = {}
+            for id, places in counts.items():
+                name = bound_id(id, self.scope)
+                bound[name] = bound.get(name, 0) + places
+            self._inputs = bound
+        return self._inputs
 
 
 class CompiledRule(NamedTuple):
@@ -49,9 +102,13 @@ class CompiledRule(NamedTuple):
 
     id: str
     parts: tuple[CompiledPart, ...]
-    inputs: tuple[str, ...]
     scope: Scope
     binding: Mapping[str, str]
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """Every id that some part reads."""
+        return tuple(dict.fromkeys(id for part in self.parts for id in part.inputs))
 
 
 class Rule:
@@ -72,32 +129,14 @@ class Rule:
 
     def compiled(self, rows: tuple[str, ...], binding: Mapping[str, str]) -> CompiledRule:
         """The rule for a row order (the most specific first) and a binding of its variables. Raises CompileError."""
-        named = dict(self.pack.quantity_trees)
+        named: dict[tuple[str, str], Any] = {}
         for name, tree in self.stored["lets"].items():
             named["let", name] = tree
         for name, table in self.stored["thresholds"].items():
             named["threshold", name] = _threshold_tree(table, rows)
-        scope = Scope(named, self.pack.functions, binding, {})
-        parts = tuple(self._part(part, rows, scope) for part in self.stored["parts"])
-        inputs = tuple(dict.fromkeys(id for part in parts for id in part.inputs))
-        return CompiledRule(self.id, parts, inputs, scope, binding)
-
-    def _part(self, part: Mapping[str, Any], rows: tuple[str, ...], scope: Scope) -> CompiledPart:
-        remedy = part["remedy"]
-        counts = self.pack.expanded(part["inputs"], scope)
-        return CompiledPart(
-            next((part["level"][row] for row in rows if row in part["level"]), "warning"),
-            compile_condition(part["when"], scope) if part["when"] is not None else None,
-            compile_condition(part["require"], scope),
-            part["message"],
-            part["unknown_message"],
-            Remedy(bound_id(remedy["change"], scope), tuple(remedy["prefer"]), remedy["say"]) if remedy else None,
-            part["undecided"],
-            tuple(counts),
-            tuple(id for id, count in counts.items() if count > 1),
-            len(self.pack.expanded(part["decisive"], scope)),
-            tuple((role, name) for role, name in part["named"]),
-        )
+        scope = Scope(ChainMap(named, self.pack.quantity_trees), self.pack.functions, binding, {})
+        parts = tuple(CompiledPart(part, rows, scope, self.pack) for part in self.stored["parts"])
+        return CompiledRule(self.id, parts, scope, binding)
 
     def units(self) -> Mapping[str, str]:
         """The unit in which each let and threshold is shown."""
@@ -108,10 +147,15 @@ class Rule:
 class Pack:
     """Everything that judging needs of a pack. `key` identifies its content."""
 
-    __slots__ = ("catalogue", "conditions", "functions", "key", "quantities", "quantity_inputs", "quantity_trees", "rules")
+    __slots__ = ("_readers", "catalogue", "conditions", "functions", "key", "quantities", "quantity_trees", "rules")
 
     def __init__(
-        self, catalogue: dict[str, Definition], quantities: dict[str, Any], conditions: dict[str, Any], key: bytes
+        self,
+        catalogue: dict[str, Definition],
+        quantities: dict[str, Any],
+        conditions: dict[str, Any],
+        readers: Mapping[str, list[str]],
+        key: bytes,
     ) -> None:
         self.catalogue = catalogue
         self.conditions = conditions
@@ -120,36 +164,23 @@ class Pack:
         self.functions: Mapping[str, Callable[..., Range]] = range_evaluators()
         self.quantity_trees: dict[tuple[str, str], Any] = {("quantity", n): q["tree"] for n, q in quantities.items()}
         self.quantity_trees |= {("condition", n): tree for n, tree in conditions.items()}
-        self.quantity_inputs: dict[str, Mapping[str, int]] = {}
         self.rules: dict[str, Rule] = {}
+        self._readers = readers
 
-    def expanded(self, inputs: Mapping[str, int], scope: Scope) -> dict[str, int]:
-        """Input ids with quantities and thresholds replaced by what they read, members bound; in how many places each."""
-        ids: dict[str, int] = {}
-        for id, places in inputs.items():
-            role, _, name = id.partition(":")
-            read: Mapping[str, int] = {bound_id(id, scope): 1}
-            if role in ("quantity", "condition"):
-                read = self._quantity_inputs(role, name)
-            elif role == "threshold":
-                read = input_counts([scope.named["threshold", name]], {})
-            for inner, count in read.items():
-                ids[inner] = ids.get(inner, 0) + places * count
-        return ids
-
-    def _quantity_inputs(self, role: str, name: str) -> Mapping[str, int]:
-        known = self.quantity_inputs.get(name)
-        if known is None:
-            tree = self.quantity_trees[role, name]
-            known = self.quantity_inputs[name] = input_counts([tree], self.quantity_trees)
-        return known
+    def readers(self, id: str) -> frozenset[str]:
+        """The rules that may read a setting."""
+        found = self._readers.get(id, ())
+        stem, dot, rest = id.partition(".")
+        member, dot, rest = rest.partition(".")
+        family = self._readers.get(f"{stem}.*.{rest}", ()) if dot else ()
+        return frozenset((*found, *family))
 
 
 def pack_of(stored: Mapping[str, Any], key: bytes) -> Pack:
     """A pack from its stored form. Raises ValueError, KeyError or TypeError when it is damaged."""
     if stored["format"] != 1:
         raise ValueError("the stored pack is of another format")
-    pack = Pack(catalogue_of(stored["catalogue"]), stored["quantities"], stored["conditions"], key)
+    pack = Pack(catalogue_of(stored["catalogue"]), stored["quantities"], stored["conditions"], stored["readers"], key)
     for rule in stored["rules"]:
         pack.rules[rule["id"]] = Rule(rule, pack)
     return pack
@@ -168,3 +199,7 @@ def _threshold_tree(table: Mapping[str, Any], rows: tuple[str, ...]) -> Any:
         if row in by_airframe:
             return ["number", by_airframe[row]]
     raise CompileError(f"the threshold has no row for {rows[0]}")
+
+
+def _always(environment: Environment) -> Truth:
+    return TRUE

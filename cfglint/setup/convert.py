@@ -43,14 +43,14 @@ PLAIN_READING = Reading()
 
 def convert(text: str, definition: Definition, reading: Reading = PLAIN_READING) -> Converted:
     """What a written value means for a definition. Never raises: `wrong` says what is the matter."""
+    if definition.kind == "date":
+        return _date(text.strip().strip("\"'"), definition)
     parsed = parse_value(text)
     raw = parsed.text if isinstance(parsed, (Quoted, Word)) else text.strip()
     if raw in reading.off:
         return Converted(definition.switched_off())
     if raw in reading.codes:
         return convert(reading.codes[raw], definition)
-    if definition.kind == "date":
-        return _date(raw, definition)
     if definition.is_number:
         return _number(parsed, raw, definition, reading)
     if definition.kind in ("choice", "switch"):
@@ -71,6 +71,8 @@ def exact_quantity(text: str, unit: Unit) -> float:
 
 def exact_fraction(text: str) -> tuple[int, int] | None:
     """A plain number text as an exact fraction; None when it is none."""
+    if text == "0":
+        return 0, 1
     parsed = parse_value(text)
     if isinstance(parsed, Number) and not parsed.unit:
         return parsed.numerator, parsed.denominator

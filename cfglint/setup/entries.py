@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from cfglint.quantity.value import Value
@@ -19,6 +19,9 @@ from cfglint.text.value import Listing, parse_value
 MOST_RANGES = 3
 FIRST_LINES = 20
 MOST_SHOWN = 400
+MOST_STARRED = 500
+MOST_STARS = 4
+LONGEST_NAME = 200
 
 
 class Entry(NamedTuple):
@@ -65,43 +68,45 @@ class _Sorting:
         self.unrecognised: list[int] = []
         self.problems: list[Problem] = []
         self.ranges: dict[str, int] = {}
-        self.known = _pattern(name_map.known)
-        self.irrelevant = _pattern(name_map.irrelevant)
+        self.known = _Names(name_map.known)
+        self.irrelevant = _Names(name_map.irrelevant)
         self.rows = {row.lead: row for row in name_map.rows}
 
     def sort(self) -> Entries:
-        for line in self.dump.lines:
-            state = self._state(line)
+        lines = self.dump.lines
+        for index, kind, section, key in self.dump.outline():
+            state = self._state(kind, section, key, lines, index)
             self.counts[state] += 1
             if state in ("unrecognised", "fault") and len(self.unrecognised) < FIRST_LINES:
-                self.unrecognised.append(line.number)
+                self.unrecognised.append(index + 1)
                 if state == "fault":
-                    self._report_fault(line)
+                    self._report_fault(lines[index])
         c = self.counts
         coverage = Coverage(
             c["modelled"], c["known"], c["irrelevant"], c["unrecognised"], c["fault"], c["other"], tuple(self.unrecognised)
         )
         return Entries(self.found, self._rules(), self._absent_rows(), coverage, self.problems)
 
-    def _state(self, line: Line) -> str:
-        if line.kind == LineKind.ENTRY:
-            return self._entry(line)
-        if line.kind == LineKind.ROW:
-            return self._row(line)
-        return "fault" if line.kind == LineKind.FAULT else "other"
+    def _state(self, kind: LineKind, section: str, key: str, lines: Sequence[Line], index: int) -> str:
+        if kind is LineKind.ENTRY:
+            return self._entry(section, key, lines, index)
+        if kind is LineKind.ROW:
+            return self._row(lines[index])
+        return "fault" if kind is LineKind.FAULT else "other"
 
-    def _entry(self, line: Line) -> str:
-        key = self.text[line.key.start : line.key.end]
-        whole = f"{line.section}/{key}" if line.section else key
+    def _entry(self, section: str, key: str, lines: Sequence[Line], index: int) -> str:
+        whole = f"{section}/{key}" if section else key
         if self.name_map.is_identity:
             id = key if key in self.catalogue else whole.replace("/", ".")
             if id not in self.catalogue or self.catalogue[id].is_fact:
                 return "unrecognised"
+            line = lines[index]
             self._find(line, key, id, line.value, None)
             return "modelled"
         rule = self.name_map.keys.get(whole) or self.name_map.keys.get(key)
         if rule is None:
             return self._unmapped(whole, key)
+        line = lines[index]
         if rule.items:
             self._list(line, key, rule)
         elif rule.setting:
@@ -109,11 +114,9 @@ class _Sorting:
         return "modelled" if rule.items or rule.setting else "known"
 
     def _unmapped(self, whole: str, key: str) -> str:
-        if self.known and (self.known.fullmatch(whole) or self.known.fullmatch(key)):
+        if self.known(whole) or self.known(key):
             return "known"
-        if self.irrelevant and (self.irrelevant.fullmatch(whole) or self.irrelevant.fullmatch(key)):
-            return "irrelevant"
-        return "unrecognised"
+        return "irrelevant" if self.irrelevant(whole) or self.irrelevant(key) else "unrecognised"
 
     def _list(self, line: Line, key: str, rule: KeyRule) -> None:
         raw = self.text[line.value.start : line.value.end]
@@ -188,11 +191,19 @@ class _Sorting:
         return absent
 
 
-def _pattern(names: tuple[str, ...]) -> re.Pattern[str] | None:
-    """One pattern for names with `*`; a star matches any run of characters."""
-    if not names:
-        return None
-    return re.compile("|".join(".*".join(re.escape(part) for part in re.split(r"\*+", name)) for name in names))
+class _Names:
+    """Names as a map lists them; a `*` stands for any run of characters. Names that are too long match nothing."""
+
+    def __init__(self, names: tuple[str, ...]) -> None:
+        self.plain = frozenset(name for name in names if "*" not in name)
+        starred = [name for name in names if "*" in name][:MOST_STARRED]
+        joined = "|".join(".*".join(re.escape(part) for part in re.split(r"\*+", name)[:MOST_STARS]) for name in starred)
+        self.starred = re.compile(joined) if joined else None
+
+    def __call__(self, name: str) -> bool:
+        if name in self.plain:
+            return True
+        return self.starred is not None and len(name) <= LONGEST_NAME and self.starred.fullmatch(name) is not None
 
 
 def _item_spans(raw: str, start: int) -> list[Span]:

@@ -41,13 +41,20 @@ def store_folder() -> str:
 
 
 def _path(kind: str, contents: Iterable[bytes]) -> str:
-    import hashlib
-
-    digest = hashlib.sha256(f"{kind} {__version__} {sys.hexversion}".encode())
+    digest = _hasher()(f"{kind} {__version__} {sys.hexversion}".encode(), digest_size=20)
     for content in contents:
         digest.update(b"\0%d\0" % len(content))
         digest.update(content)
-    return os.path.join(store_folder(), f"{kind}-{digest.hexdigest()[:40]}.json")
+    return os.path.join(store_folder(), f"{kind}-{digest.hexdigest()}.json")
+
+
+def _hasher() -> Any:
+    """BLAKE2b, without the large library behind `hashlib` where the interpreter has it by itself."""
+    try:
+        from _blake2 import blake2b
+    except ImportError:
+        from hashlib import blake2b
+    return blake2b
 
 
 def _read(path: str) -> list[Any] | None:

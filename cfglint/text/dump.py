@@ -131,6 +131,18 @@ class Dump:
         kind, section = LineKind(self._kinds[index]), self._sections.at(index)
         return _made(index, kind, match, _groups(self._pattern), section)
 
+    def outline(self) -> Iterator[tuple[int, LineKind, str, str]]:
+        """Index, kind, section and key text of every line: what tells whether its other fields are worth making."""
+        order, key = tuple(LineKind), self._pattern.groupindex.get("key", 0)
+        changes, names = self._sections.lines, self._sections.names
+        kinds, section, seen, many = self._kinds, "", 0, len(changes)
+        for index, match in enumerate(self._pattern.finditer(self.source.text)):
+            while seen < many and changes[seen] <= index:
+                section = names[seen]
+                seen += 1
+            kind = order[kinds[index]]
+            yield index, kind, section, match[key] if kind is _ENTRY else ""
+
     def _each_line(self) -> Iterator[Line]:
         order, groups = tuple(LineKind), _groups(self._pattern)
         changes, names = self._sections.lines, self._sections.names

@@ -24,13 +24,17 @@ _TERMINALS = {
     "NUMBERS": rf"{_NUMBER}(?:{_UNIT})?+(?:[{_BLANKS}]++{_NUMBER}(?:{_UNIT})?+)++{_END}",
     "BARE": rf"(?![\"'])[^{_BLANKS},\[\](){{}}]++(?:[{_BLANKS}]++[^{_BLANKS},\[\](){{}}]++)*+",
 }
-_ITEM = re.compile("|".join(f"(?P<{name}>{pattern})" for name, pattern in _TERMINALS.items()))
-_AMOUNT = re.compile(_QUANTITY)
-_RANGE = re.compile(_TERMINALS["RANGE"])
-_GAP = re.compile(f"[{_BLANKS}]*+")
-_PARTS = re.compile(r"([+-]?)([0-9]*)(?:\.([0-9]*))?(?:[eE]([+-]?)([0-9]*))?")
-_ESCAPED = re.compile(r"\\([\"'\\])")
-_CONTROL = re.compile(r"[\x00-\x08\x0a\x0d-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
+_PATTERNS = {
+    "ITEM": "|".join(f"(?P<{name}>{pattern})" for name, pattern in _TERMINALS.items()),
+    "AMOUNT": _QUANTITY,
+    "RANGE": _TERMINALS["RANGE"],
+    "GAP": f"[{_BLANKS}]*+",
+    "PARTS": r"([+-]?)([0-9]*)(?:\.([0-9]*))?(?:[eE]([+-]?)([0-9]*))?",
+    "ESCAPED": r"\\([\"'\\])",
+    "CONTROL": r"[\x00-\x08\x0a\x0d-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]",
+}
+_SIMPLE = re.compile(r"(-?)([0-9]{1,18})(?:\.([0-9]{1,18}))?(?: ?([A-WYZa-wyz]{1,4}(?:\^[0-9])?(?:/[A-Za-z]{1,3}(?:\^[0-9])?)?|%))?\Z")
+_JOINTS = {ord("_"): "a", ord("-"): "a"}
 _CLOSERS = {"[": "]", "(": ")", "{": "}"}
 
 
@@ -91,14 +95,55 @@ def parse_value(text: str) -> Value:
     Errors: never raises; what cannot be read is `Unreadable`, a list with it included.
     """
     text = text.strip(" \t\x0b\x0c\xa0\ufeff")
+    if text[:1].isalpha() and text.isascii() and len(text) < _LONGEST_NUMBER and text.translate(_JOINTS).isalnum():
+        return Word(text)
+    simple = _SIMPLE.match(text)
+    if simple is not None:
+        return _simple_number(*simple.groups())
+    if ".." in text:
+        between = _simple_range(*text.split("..", 1))
+        if between is not None:
+            return between
     if not text:
         return Unreadable("no value is written")
     if len(text) > _LONGEST_VALUE:
         return Unreadable(f"the value is longer than {_LONGEST_VALUE} characters")
-    control = _CONTROL.search(text)
+    control = _pattern("CONTROL").search(text)
     if control:
         return Unreadable(f"the value holds the control character U+{ord(control[0]):04X}")
     return _Reader(text).whole()
+
+
+def _simple_number(sign: str, whole: str, fraction: str | None, unit: str | None) -> Number:
+    """The number that most values are: digits, perhaps a fraction, perhaps a short unit."""
+    if fraction is None:
+        return Number(int(sign + whole), 1, unit or "", 1, 1)
+    step = 10 ** len(fraction)
+    numerator = int(sign + whole + fraction)
+    shared = gcd(numerator, step)
+    return Number(numerator // shared, step // shared, unit or "", 1, step)
+
+
+def _simple_range(left: str, right: str) -> Between | None:
+    """A range of two simple numbers, the lesser first, one unit behind both; None where it takes a closer look."""
+    low, high = _SIMPLE.match(left.rstrip(" ")), _SIMPLE.match(right.lstrip(" "))
+    if low is None or high is None or low[4]:
+        return None
+    first, last = _simple_number(*low.groups()), _simple_number(*high.groups())
+    if first.numerator * last.denominator > last.numerator * first.denominator:
+        return None
+    return Between(first._replace(unit=last.unit), last)
+
+
+def _pattern(name: str) -> re.Pattern[str]:
+    """One of the patterns, compiled when it is first needed: simple values need none of them."""
+    known = _COMPILED.get(name)
+    if known is None:
+        known = _COMPILED[name] = re.compile(_PATTERNS[name])
+    return known
+
+
+_COMPILED: dict[str, re.Pattern[str]] = {}
 
 
 class _NoList(Exception):
@@ -150,7 +195,7 @@ class _Reader:
             items = self._items(closer, depth + 1)
             only = items[0] if len(items) == 1 else None
             return only if isinstance(only, Listing) and self._numbers_only(start) else _listed(items)
-        match = _ITEM.match(self.text, start)
+        match = _pattern("ITEM").match(self.text, start)
         if match is None:
             raise _NoList
         self.place = match.end()
@@ -161,7 +206,7 @@ class _Reader:
         return not any(mark in self.text[start + 1 : self.place - 1] for mark in "[({,")
 
     def _skip(self) -> int:
-        gap = _GAP.match(self.text, self.place)
+        gap = _pattern("GAP").match(self.text, self.place)
         self.place = gap.end() if gap else self.place
         return self.place
 
@@ -183,7 +228,7 @@ def _read_item(kind: str, text: str) -> Value:
         return _quantity(text)
     if kind == "QUOTED":
         quote = text[0]
-        return Quoted(_ESCAPED.sub(r"\1", text[1:-1].replace(quote * 2, quote)))
+        return Quoted(_pattern("ESCAPED").sub(r"\1", text[1:-1].replace(quote * 2, quote)))
     if kind == "RANGE":
         return _between(text)
     if kind == "NUMBERS":
@@ -192,7 +237,7 @@ def _read_item(kind: str, text: str) -> Value:
 
 
 def _quantity(text: str) -> Number | Unreadable:
-    match = _AMOUNT.match(text)
+    match = _pattern("AMOUNT").match(text)
     assert match is not None, "what was found by this pattern must match it"
     return _number(match[1], match[2] or "")
 
@@ -203,7 +248,7 @@ def _number(digits: str, unit: str) -> Number | Unreadable:
     if "x" in digits or "X" in digits:
         sign = -1 if digits[0] == "-" else 1
         return Number(sign * int(digits.lstrip("+-")[2:], 16), 1, unit, 1, 1)
-    parts = _PARTS.fullmatch(digits)
+    parts = _pattern("PARTS").fullmatch(digits)
     assert parts is not None, "every decimal number has these parts"
     sign_mark, whole, fraction, exponent_sign, exponent = (part or "" for part in parts.groups())
     if len(exponent) > 3:
@@ -216,7 +261,7 @@ def _number(digits: str, unit: str) -> Number | Unreadable:
 
 
 def _between(text: str) -> Between | Unreadable:
-    match = _RANGE.match(text)
+    match = _pattern("RANGE").match(text)
     assert match is not None, "what was found by this pattern must match it"
     low_digits, low_unit, high_digits, high_unit = match.groups()
     if low_unit and not high_unit:
