@@ -58,7 +58,8 @@ def _parsed(text: str) -> Any:
 
 def _explained(error: Any, text: str) -> FormulaError:
     at = error.pos_in_stream if error.pos_in_stream is not None else len(text)
-    at = len(text) if at < 0 else at
+    ended = getattr(getattr(error, "token", None), "type", "") == "$END"
+    at = len(text) if at < 0 or ended else at
     rest = text[at:].split()
     seen = f"'{rest[0][:30]}'" if rest else "the end"
     allowed = sorted(getattr(error, "expected", None) or getattr(error, "allowed", None) or ())
