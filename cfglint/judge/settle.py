@@ -15,12 +15,13 @@ MOST_TRIALS = 150
 MOST_TOGETHER = 3
 
 
-def settling_facts(part: CompiledPart, environment: Environment) -> tuple[str, ...]:
+def settling_facts(part: CompiledPart, environment: Environment, exists: Callable[[str], bool]) -> tuple[str, ...]:
     """The fewest open inputs which, once known, decide the part at every point tried; else those that can; else all.
 
-    Empty where nothing is open: then a function has no value here.
+    `exists`: whether the craft can have an input at all. Empty where nothing is open: then a function has no value here, or
+    the rule's own spread leaves it open.
     """
-    unsure = open_inputs(part.inputs, environment)
+    unsure = [id for id in open_inputs(part.inputs, environment) if exists(id)]
     if len(unsure) <= 1:
         return tuple(unsure)
     possible: tuple[str, ...] = ()

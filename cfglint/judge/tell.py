@@ -14,6 +14,7 @@ from cfglint.pack.rule import CompiledPart, compiled_amount
 from cfglint.quantity.show import show_range
 from cfglint.quantity.unit import parse_unit
 from cfglint.quantity.value import OFF, SET, UNSET, Value
+from cfglint.setup.airframe import KINDS, family_of
 from cfglint.setup.catalogue import Definition
 from cfglint.setup.setting import ASSUMED, UNSEEN, Setting, Setup
 
@@ -68,9 +69,14 @@ class Teller(NamedTuple):
         )
 
     def _needs(self, case: Case, part: CompiledPart, environment: Environment) -> tuple[str, ...]:
-        if len(self.setup.kinds) != 1 and not settling_facts(part, environment):
-            return ("craft.kind",)
-        return settling_facts(part, environment)
+        facts = settling_facts(part, environment, self._exists)
+        return ("craft.kind",) if len(self.setup.kinds) != 1 and not facts else facts
+
+    def _exists(self, id: str) -> bool:
+        """Whether a setting or fact is one that a craft of these kinds can have at all."""
+        definition = self.setup.catalogue.get(id.removeprefix("measured:"))
+        families = {family_of(kind) for kind in self.setup.kinds or KINDS}
+        return definition is None or not families.isdisjoint(definition.airframes)
 
     def _rests_on(self, case: Case, inputs: tuple[str, ...]) -> tuple[str, ...]:
         """What an outright verdict would not need: assumptions and guesses, each with its value."""
@@ -93,12 +99,12 @@ class Teller(NamedTuple):
     def message(self, template: str, case: Case, environment: Environment) -> str:
         """A message with its numbers; more digits where two different numbers would look alike."""
         wanted = placeholders(template)
-        for digits in (4, 6, 9):
-            texts = {key: self._shown_name(key, case, environment, digits) for key in wanted}
-            numbers = [text for text in texts.values() if any(c.isdigit() for c in text)]
-            if len(set(numbers)) == len(numbers):
-                break
-        return filled(template, texts) if wanted else template
+        texts = {key: self._shown_name(key, case, environment, 4) for key in wanted}
+        if len(set(texts.values())) < len(texts):
+            finer = [{key: self._shown_name(key, case, environment, digits) for key in wanted} for digits in (4, 6, 9)]
+            most = len(set(finer[-1].values()))
+            texts = next(shown for shown in finer if len(set(shown.values())) == most)
+        return filled(template, texts)
 
     def _shown_name(self, key: tuple[str, str], case: Case, environment: Environment, digits: int) -> str:
         name, unit_text = key
