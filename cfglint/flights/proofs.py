@@ -92,7 +92,7 @@ class Covered:
 
     def _computed(self, tree: list[str]) -> Range:
         environment = Environments(self.setup).environment(sorted(families_of(self.setup))[0], WHOLE, CERTAIN)
-        return compile_number(tree, Scope(self.pack.quantity_trees, self.pack.functions, {}, {}))(environment)
+        return compile_number(tree, Scope(self.pack.quantity_trees, self.pack.functions, {}, {}, self.pack.shared))(environment)
 
 
 def applicable_cards(cards: Cards, setup: Setup, pack: Pack) -> dict[str, Card]:
@@ -178,7 +178,7 @@ def _unsupported(card: Card, flight: Flight, before: Mapping[str, Status]) -> tu
         carried = sum(f.repetitions for f in under.proof if f.order < flight.order)
         if carried >= under.card.repetitions:
             continue
-        reasons.append(f"{id} was only flown after it" if under.state == FLOWN else f"{id} is {_WORDS[under.state]}")
+        reasons.append(f"{id}, which {'was only flown after it' if under.state == FLOWN else 'is ' + _WORDS[under.state]}")
     return tuple(reasons)
 
 
@@ -204,7 +204,7 @@ def _applies(card: Card, pack: Pack, environment: Environment) -> bool:
 def card_scope(card: Card, pack: Pack) -> Scope:
     """What the names in a card's formulas stand for."""
     named = {**pack.quantity_trees, **{("let", name): tree for name, tree in card.lets.items()}}
-    return Scope(named, pack.functions, {}, {})
+    return Scope(named, pack.functions, {}, {}, pack.shared)
 
 
 def _present(after: tuple[str, ...], chosen: set[str], cards: Cards) -> tuple[str, ...]:

@@ -32,7 +32,7 @@ class Environment:
         self.values = values
         self.defaults = defaults
         self.proven = proven
-        self.memory: dict[object, Range] = {}
+        self.memory: dict[object, Any] = {}
 
     def with_values(self, changed: Mapping[str, Value]) -> Environment:
         """The same environment but for some values."""
@@ -43,13 +43,15 @@ class Scope(NamedTuple):
     """What names in a stored tree stand for.
 
     `named`: the trees of lets, thresholds and quantities by (role, name). `functions`: how calls are evaluated.
-    `binding`: the member that each variable of a family stands for. `compiled`: closures of named trees made so far.
+    `binding`: the member that each variable of a family stands for. `compiled`: closures of the rule's own named trees made so
+    far; `shared`: closures of the quantities and conditions that all rules of a pack share, evaluated once in an environment.
     """
 
     named: Mapping[tuple[str, str], Any]
     functions: Mapping[str, Callable[..., Range]]
     binding: Mapping[str, str]
-    compiled: dict[object, Number]
+    compiled: dict[object, Any]
+    shared: dict[object, Any]
 
 
 def compile_condition(tree: Any, scope: Scope, depth: int = 0) -> Condition:
@@ -103,30 +105,33 @@ def _value(tree: Any, scope: Scope, depth: int) -> Number:
 
 
 def _named(tree: Any, scope: Scope, depth: int) -> Number:
-    key = (tree[0], tree[1], tuple(scope.binding.items()) if tree[0] == "let" else ())
-    known = scope.compiled.get(key)
-    if known is not None:
-        return known
-    if (tree[0], tree[1]) not in scope.named:
-        raise CompileError(f"no {tree[0]} is called {tree[1]!r}")
-    inner = compile_number(scope.named[tree[0], tree[1]], scope, depth)
-    memory_key = (id(scope.compiled), key)
-
-    def remembered(environment: Environment) -> Range:
-        result = environment.memory.get(memory_key)
-        if result is None:
-            result = environment.memory[memory_key] = inner(environment)
-        return result
-
-    scope.compiled[key] = remembered
-    return remembered
+    number: Number = _once(tree, scope, depth, compile_number)
+    return number
 
 
 def _named_condition(tree: Any, scope: Scope, depth: int) -> Condition:
+    condition: Condition = _once(tree, scope, depth, compile_condition)
+    return condition
+
+
+def _once(tree: Any, scope: Scope, depth: int, make: Callable[[Any, Scope, int], Callable[[Environment], Any]]) -> Any:
+    """The closure of a named tree: made once, and evaluated once in an environment."""
     key = (tree[0], tree[1])
+    made = scope.shared if tree[0] in ("quantity", "condition") else scope.compiled
+    if key in made:
+        return made[key]
     if key not in scope.named:
-        raise CompileError(f"no condition is called {tree[1]!r}")
-    return compile_condition(scope.named[key], scope, depth)
+        raise CompileError(f"no {tree[0]} is called {tree[1]!r}")
+    inner = make(scope.named[key], scope, depth)
+
+    def remembered(environment: Environment) -> Any:
+        result = environment.memory.get(inner)
+        if result is None:
+            result = environment.memory[inner] = inner(environment)
+        return result
+
+    made[key] = remembered
+    return remembered
 
 
 def _binary(function: Callable[[Range, Range], Range]) -> Callable[[Any, Scope, int], Number]:

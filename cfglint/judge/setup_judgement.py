@@ -46,7 +46,7 @@ def contradictions(judge: Judge, setup: Setup, environments: Environments) -> tu
     environment = environments.environment(family, WHOLE, CERTAIN)
     found = []
     for name, quantity in judge.pack.quantities.items():
-        scope = Scope(judge.pack.quantity_trees, judge.pack.functions, {}, {})
+        scope = Scope(judge.pack.quantity_trees, judge.pack.functions, {}, {}, judge.pack.shared)
         known = Range(quantity["tree"][1], quantity["tree"][2])
         for ids, tree in quantity["tree"][3:]:
             if all(environment.values[id].has(1) is TRUE for id in ids):

@@ -134,7 +134,7 @@ class Rule:
             named["let", name] = tree
         for name, table in self.stored["thresholds"].items():
             named["threshold", name] = _threshold_tree(table, rows)
-        scope = Scope(ChainMap(named, self.pack.quantity_trees), self.pack.functions, binding, {})
+        scope = Scope(ChainMap(named, self.pack.quantity_trees), self.pack.functions, binding, {}, self.pack.shared)
         parts = tuple(CompiledPart(part, rows, scope, self.pack) for part in self.stored["parts"])
         return CompiledRule(self.id, parts, scope, binding)
 
@@ -147,7 +147,7 @@ class Rule:
 class Pack:
     """Everything that judging needs of a pack. `key` identifies its content."""
 
-    __slots__ = ("_readers", "catalogue", "conditions", "functions", "key", "quantities", "quantity_trees", "rules")
+    __slots__ = ("_readers", "catalogue", "conditions", "functions", "key", "quantities", "quantity_trees", "rules", "shared")
 
     def __init__(
         self,
@@ -165,6 +165,7 @@ class Pack:
         self.quantity_trees: dict[tuple[str, str], Any] = {("quantity", n): q["tree"] for n, q in quantities.items()}
         self.quantity_trees |= {("condition", n): tree for n, tree in conditions.items()}
         self.rules: dict[str, Rule] = {}
+        self.shared: dict[object, Any] = {}
         self._readers = readers
 
     def readers(self, id: str) -> frozenset[str]:

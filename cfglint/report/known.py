@@ -10,13 +10,14 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
+from cfglint.flights.proofs import Status
 from cfglint.formula.errors import CompileError
 from cfglint.formula.evaluate import Environment, Scope, compile_number
 from cfglint.judge.environment import GUESSING, Environments
 from cfglint.judge.tell import shown_value
 from cfglint.judge.verdict import Judgement, Verdict
 from cfglint.pack.inputs import input_counts
-from cfglint.pack.rule import Pack, compiled_amount
+from cfglint.pack.rule import CompiledRule, Pack, compiled_amount
 from cfglint.quantity.range import Range
 from cfglint.quantity.show import show_range
 from cfglint.quantity.unit import from_base, parse_unit
@@ -29,15 +30,21 @@ from cfglint.setup.setting import Setup
 
 MOST_FLAGS = 4
 _NO_WIDER = 3.0
+_ENDLESS = 1e12
 
 
 class Page(NamedTuple):
-    """One craft's report in the making: what was found, what it was found in, and the pack that was judged with."""
+    """One craft's report in the making: what was found, what it was found in, and the pack that was judged with.
+
+    `prefix` keeps the anchors of several reports on one sheet apart. `proofs`: where each flight-test card stands, by its id.
+    """
 
     report: FileReport
     setup: Setup
     judgement: Judgement
     pack: Pack
+    prefix: str = ""
+    proofs: Mapping[str, Status] = {}
 
 
 class Amount(NamedTuple):
@@ -60,10 +67,14 @@ class Known:
         self.values = self.environments.environment(self.family or HYBRID, WHOLE, GUESSING).values
         self.by_setting, self.by_rule = flags_of(page)
         self.missing: dict[str, None] = {}
+        self._scope = Scope(self.pack.quantity_trees, self.pack.functions, {}, {}, self.pack.shared)
+        self._compiled: dict[str, CompiledRule] = {}
 
     def mark(self, label: str, id: str, unit: str, kind: str = "") -> Mark | None:
         """The mark of a setting or fact; None where it has no number, which is noted unless it does not apply."""
         value = self.values.get(id)
+        if not self._applies(id):
+            return None
         if value is None or not self._has_number(value):
             self._note(label, id, value)
             return None
@@ -81,8 +92,7 @@ class Known:
         tree = self.pack.quantity_trees.get(("quantity", name))
         if tree is None or not self.family:
             return None
-        scope = Scope(self.pack.quantity_trees, self.pack.functions, {}, {})
-        numbers = compile_number(tree, scope)(self._environment(phase))
+        numbers = compile_number(tree, self._scope)(self._environment(phase))
         return self._amount(numbers, input_counts([tree], self.pack.quantity_trees), ())
 
     def amount(self, rule: str, name: str, needs: tuple[str, ...] = ()) -> Amount | None:
@@ -94,7 +104,8 @@ class Known:
         if not phases:
             return None
         try:
-            compiled = found.compiled(row_order(self.kind, phases[0]), {})
+            compiled = self._compiled.get(rule) or found.compiled(row_order(self.kind, phases[0]), {})
+            self._compiled[rule] = compiled
             numbers = compiled_amount(compiled, "let", name)(self._environment(phases[0]))
         except (CompileError, KeyError):
             return None
@@ -102,9 +113,11 @@ class Known:
         return self._amount(numbers, inputs, (rule,))
 
     def amount_mark(self, label: str, amount: Amount | None, unit: str, kind: str = "") -> Mark | None:
-        """The mark of an amount; a rule that objects and works it out is linked."""
-        if amount is None:
+        """The mark of an amount; a rule that objects and works it out is linked. None where it is endless for certain."""
+        if amount is None or not abs(amount.range.low) < _ENDLESS:
             return None
+        low, high = amount.range
+        amount = amount._replace(range=Range(low, high if high < _ENDLESS else math.inf))
         flags = tuple(dict.fromkeys(flag for rule in amount.rules for flag in self.by_rule.get(rule, ())))
         return _mark(label, amount.range, unit, amount.origin, flags[:MOST_FLAGS], kind)
 
@@ -156,9 +169,13 @@ class Known:
         origin = GUESSED if GUESSED in found else "worked out on assumptions" if ASSUMED in found else WORKED_OUT
         return Amount(numbers, origin, rules)
 
+    def _applies(self, id: str) -> bool:
+        definition = self.setup.catalogue.get(id)
+        return definition is not None and (not self.family or self.family in definition.airframes)
+
     def _note(self, label: str, id: str, value: Value | None) -> None:
         definition = self.setup.catalogue.get(id)
-        if value is None or definition is None or (self.family and self.family not in definition.airframes):
+        if not label or value is None or definition is None:
             return
         if not value.known:
             self.missing[f"{label}: not known"] = None
@@ -177,9 +194,9 @@ def combined(numbers: Range, parts: Iterable[Amount]) -> Amount:
     return Amount(numbers, origin, tuple(dict.fromkeys(rule for amount in given for rule in amount.rules)))
 
 
-def finding_anchor(number: int) -> str:
+def finding_anchor(prefix: str, number: int) -> str:
     """The anchor of a finding, by its number from 1."""
-    return f"finding-{number}"
+    return f"{prefix}finding-{number}"
 
 
 def flags_of(page: Page) -> tuple[Mapping[str, tuple[Flag, ...]], Mapping[str, tuple[Flag, ...]]]:
@@ -190,10 +207,11 @@ def flags_of(page: Page) -> tuple[Mapping[str, tuple[Flag, ...]], Mapping[str, t
     by_setting: dict[str, list[Flag]] = {}
     by_rule: dict[str, list[Flag]] = {}
     for verdict in page.judgement.verdicts:
-        number = numbers.get((verdict.rule, verdict.members, verdict.phase)) or first.get(verdict.rule) or folded.get(verdict.rule)
+        own = numbers.get((verdict.rule, verdict.members, verdict.phase))
+        number = own or first.get(verdict.rule) or folded.get(verdict.rule)
         if not verdict.is_finding or not number:
             continue
-        flag = Flag(verdict.level, number, finding_anchor(number))
+        flag = Flag(verdict.level, number, finding_anchor(page.prefix, number))
         _append(by_rule, verdict.rule, flag)
         for id in objected(verdict, page.pack):
             _append(by_setting, id, flag)
@@ -208,7 +226,8 @@ def objected(verdict: Verdict, pack: Pack) -> tuple[str, ...]:
     if rule is None or not 0 <= verdict.part < len(rule.stored["parts"]):
         return ()
     binding = dict(zip(rule.families, verdict.members, strict=False))
-    ids = [id for id in rule.stored["parts"][verdict.part]["decisive"] if ":" not in id]
+    lets = {("let", name): tree for name, tree in rule.stored["lets"].items()}
+    ids = input_counts([rule.stored["parts"][verdict.part]["require"]], lets)
     return tuple(id.format_map(binding) if "{" in id else id for id in ids)
 
 

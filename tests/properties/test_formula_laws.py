@@ -14,7 +14,7 @@ from cfglint.quantity.truth import UNKNOWN
 from cfglint.quantity.value import number_value
 
 NAMES = ("a", "b", "c")
-SCOPE = Scope({}, {}, {}, {})
+SCOPE = Scope({}, {}, {}, {}, {})
 NUMBERS = st.floats(-1000, 1000, allow_nan=False)
 LEAVES = st.one_of(
     NUMBERS.map(lambda x: ["number", x]),

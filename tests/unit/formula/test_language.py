@@ -25,7 +25,7 @@ NAMES = {
 }
 DOUBLE = Function("doubled", ("length",), (LENGTH,), LENGTH, lambda a: Range(2 * a.low, 2 * a.high))
 WORDS = Vocabulary(NAMES.get, lambda: list(NAMES), {"doubled": DOUBLE})
-SCOPE = Scope({}, {"doubled": DOUBLE.evaluate}, {}, {})
+SCOPE = Scope({}, {"doubled": DOUBLE.evaluate}, {}, {}, {})
 
 
 def truth(formula: str, **values: Value) -> object:
