@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
-ORDER = ["text", "quantity", "physics", "store", "formula", "setup", "pack", "judge", "flights", "report", "project", "cli"]
+ORDER = ["text", "quantity", "physics", "store", "formula", "setup", "draft", "pack", "judge", "flights", "report", "project", "cli"]
 LOWEST = {"text", "quantity", "physics", "store"}
 
 

@@ -36,7 +36,9 @@ def test_nothing_is_worth_more_on_small_tables(seed: int) -> None:
     assert _worth(table, assign(table)) == pytest.approx(_best(table, 4))
 
 
-@pytest.mark.parametrize(("seed", "rows", "columns", "share"), [(1, 30, 30, 1.0), (2, 60, 40, 0.3), (3, 40, 90, 0.1), (4, 120, 80, 0.06)])
+@pytest.mark.parametrize(
+    ("seed", "rows", "columns", "share"), [(1, 30, 30, 1.0), (2, 60, 40, 0.3), (3, 40, 90, 0.1), (4, 120, 80, 0.06)]
+)
 def test_worth_as_much_as_a_dense_solver_finds(seed: int, rows: int, columns: int, share: float) -> None:
     optimize = pytest.importorskip("scipy.optimize")
     table = _table(seed, rows, columns, share)

@@ -1,0 +1,1 @@
+"""Drafting a name map for a controller nobody has described: from words, values and neighbours to guesses with a probability."""
