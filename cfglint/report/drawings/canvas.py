@@ -5,11 +5,16 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from cfglint.report.drawings.mark import GUESSED, Flag, Mark
-from cfglint.report.drawings.markup import Attribute, Content, Markup, element, joined
+from cfglint.report.drawings.markup import Attribute, Content, Markup, element, joined, trusted
 
 WIDTH = 420.0
 FONT = 12.5
 LINE = 16.0
+HATCH = trusted(
+    '<svg width="0" height="0" aria-hidden="true" class="patterns"><defs><pattern id="hatch" width="6" height="6" '
+    'patternUnits="userSpaceOnUse"><path d="M-1 1 L1 -1 M0 6 L6 0 M5 7 L7 5" class="hatch"/></pattern></defs></svg>'
+)
+"""The pattern of what is not known exactly; it stands once on a page."""
 _GLYPHS = {"error": "✖", "warning": "▲", "note": "●"}
 _NARROW = frozenset(" .,:;'|!()[]ijlftrI-")
 _WIDE = frozenset("mwMW%✖▲●…")
@@ -29,11 +34,14 @@ class Box(NamedTuple):
 
 
 class Canvas:
-    """One drawing in the making. `id` keeps the ids inside it apart from those of other drawings on the page."""
+    """One drawing in the making. It holds no ids, so that any number of drawings may stand on one page.
 
-    def __init__(self, id: str, title: str, description: str, height: float = 0.0) -> None:
-        self.id, self.title, self.description = id, title, description
-        self.height = height
+    What is hatched refers to the one pattern of the page, `HATCH`.
+    """
+
+    def __init__(self, title: str, description: str) -> None:
+        self.title, self.description = title, description
+        self.height = 0.0
         self._parts: list[Markup] = []
 
     def add(self, tag: str, attributes: dict[str, Attribute], *content: Content) -> None:
@@ -48,7 +56,7 @@ class Canvas:
         """Draw a rectangle."""
         width, height = box.right - box.left, box.bottom - box.top
         sides: dict[str, Attribute] = {"x": float(box.left), "y": float(box.top), "width": float(width), "height": float(height)}
-        self.add("rect", {**sides, "class": style, "fill": self.pattern(style)})
+        self.add("rect", {**sides, "class": style})
 
     def text(self, x: float, y: float, text: str, style: str = "", anchor: str = "start") -> None:
         """Write text with its baseline at y."""
@@ -63,32 +71,21 @@ class Canvas:
             self.add("a", {"href": "#" + flag.anchor, "aria-label": label}, inner)
             right -= text_width(text) + 6
 
-    def pattern(self, style: str) -> str | None:
-        """The fill of a style that is hatched; None for any other."""
-        return f"url(#{self.id}-hatch)" if "hatched" in style.split() else None
-
     def svg(self) -> Markup:
         """The drawing, with its title and description for those who do not see it."""
-        names = {"title": f"{self.id}-title", "desc": f"{self.id}-desc"}
         return element(
             "svg",
             {
                 "xmlns": "http://www.w3.org/2000/svg",
                 "viewBox": f"0 0 {WIDTH:.0f} {self.height:.0f}",
                 "role": "group",
-                "aria-labelledby": f"{names['title']} {names['desc']}",
+                "aria-label": self.title,
                 "class": "drawing",
             },
-            element("title", {"id": names["title"]}, self.title),
-            element("desc", {"id": names["desc"]}, self.description),
-            element("defs", None, self._hatch()),
+            element("title", None, self.title),
+            element("desc", None, self.description),
             joined(self._parts),
         )
-
-    def _hatch(self) -> Markup:
-        lines = element("path", {"d": "M0 6 L6 0", "class": "hatch"})
-        frame: dict[str, Attribute] = {"id": f"{self.id}-hatch", "width": 6, "height": 6, "patternUnits": "userSpaceOnUse"}
-        return element("pattern", frame, lines)
 
 
 def flag_text(flag: Flag) -> str:

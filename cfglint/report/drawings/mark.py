@@ -50,7 +50,7 @@ class Mark(NamedTuple):
 
 def nice_step(span: float, most: int) -> float:
     """A step of 1, 2 or 5 times a power of ten that divides a span into at most so many parts."""
-    if not span > 0 or math.isinf(span):
+    if not span > 1e-9 or math.isinf(span):
         return 1.0
     power = 10.0 ** math.floor(math.log10(span / most))
     return next((power * factor for factor in (1, 2, 5) if power * factor * most >= span), power * 10)

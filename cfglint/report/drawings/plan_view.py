@@ -12,17 +12,21 @@ from cfglint.report.drawings.markup import Markup
 from cfglint.report.drawings.ruler import tick_text
 
 SIDE = 150.0
-_SMALLEST = 1 / 14
+_NOTHING = 0.01
+_SMALLEST = 1 / 18
+_FAR = 2.5
 _MOST_PANELS = 4
 _CENTRE = WIDTH / 2
 
 
 def plan_view(marks: Sequence[Mark]) -> Markup:
-    """Circles round home, in metres, largest first. Marks without a radius above zero are left out."""
-    drawn = sorted((m for m in marks if m.low >= 0 and m.high > 0), key=lambda m: (-_radius(m), m.label))
-    canvas = Canvas("plan", "Plan view round home", _description(drawn))
+    """Circles round home, in metres, largest first. Marks whose radius is nothing or endless are left out."""
+    drawn = sorted((m for m in marks if 0 <= m.low < math.inf and m.high >= _NOTHING), key=lambda m: (-_radius(m), m.label))
+    beyond = _beyond(drawn)
+    drawn[: len(beyond)] = beyond
+    canvas = Canvas("Plan view round home", _description(drawn))
     top = 4.0
-    for number, members in enumerate(_panels(drawn)):
+    for number, members in enumerate(_panels(drawn[len(beyond) :])):
         top = _panel(canvas, [(drawn.index(mark), mark) for mark in members], top, number)
     canvas.height = legend(canvas, drawn, top + 4) + 4
     return canvas.svg()
@@ -31,6 +35,13 @@ def plan_view(marks: Sequence[Mark]) -> Markup:
 def metres_to_sheet(largest: float) -> float:
     """How long one metre is on the sheet, in a panel whose largest circle has this radius."""
     return SIDE / largest
+
+
+def _beyond(marks: list[Mark]) -> list[Mark]:
+    """A line of sight so far out that all else would be small beside it is told in words only."""
+    if len(marks) > 1 and marks[0].kind == "sight" and _radius(marks[0]) > _FAR * _radius(marks[1]):
+        return [marks[0]._replace(shown=f"{marks[0].shown}, beyond this drawing")]
+    return []
 
 
 def _panels(marks: list[Mark]) -> list[list[Mark]]:
@@ -69,7 +80,7 @@ def _circle(canvas: Canvas, mark: Mark, scale: float, middle: float) -> None:
     if not mark.is_exact:
         inner = mark.low * scale
         ring = _ring(outer, middle) + " " + _ring(inner, middle) if inner > 0 else _ring(outer, middle)
-        canvas.add("path", {"d": ring, "class": f"ring hatched {style}", "fill-rule": "evenodd", "fill": canvas.pattern("hatched")})
+        canvas.add("path", {"d": ring, "class": f"ring hatched {style}", "fill-rule": "evenodd"})
         if inner > 0:
             canvas.add("circle", {"cx": _CENTRE, "cy": middle, "r": inner, "class": f"stroke {style}"})
     canvas.add("circle", {"cx": _CENTRE, "cy": middle, "r": outer, "class": f"stroke {style}"})

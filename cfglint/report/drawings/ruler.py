@@ -42,9 +42,8 @@ class Scale(NamedTuple):
 
 
 class Words(NamedTuple):
-    """What stands around a ruler: its id, its title, and a sentence that says what is seen."""
+    """What stands around a ruler: its title, and a sentence that says what is seen."""
 
-    id: str
     title: str
     sentence: str
 
@@ -52,15 +51,15 @@ class Words(NamedTuple):
 def scale_to(marks: Sequence[Mark], unit: str) -> Scale:
     """A scale from zero to just above all marks."""
     highest = max((m.high if math.isfinite(m.high) else m.low for m in marks), default=1.0)
-    return Scale(0.0, nice_ceiling(max(highest, 1e-3) * 1.02), unit)
+    return Scale(0.0, nice_ceiling(max(highest, 0.1) * 1.02), unit)
 
 
 def draw_ruler(words: Words, scale: Scale, marks: Sequence[Mark]) -> Canvas:
     """The whole ruler, marks in the order given."""
-    canvas = Canvas(words.id, words.title, words.sentence)
-    top = _axis(canvas, scale)
-    bottom = top + sum(_row_height(mark) for mark in marks)
-    _grid(canvas, scale, top, bottom)
+    canvas = Canvas(words.title, words.sentence)
+    top = draw_axis(canvas, scale)
+    bottom = top + sum(row_height(mark) for mark in marks)
+    draw_grid(canvas, scale, top, bottom)
     for mark in marks:
         if mark.kind == "band":
             canvas.rectangle(Box(scale.place(mark.low), top, scale.place(mark.high), bottom), "shade")
@@ -78,7 +77,7 @@ def draw_row(canvas: Canvas, scale: Scale, mark: Mark, top: float) -> float:
         canvas.text(LEFT, y - 3, line, "strong" if mark.level else "")
     canvas.flags(RIGHT, top + LINE - 3, mark.flags)
     _place(canvas, scale, mark, y)
-    return top + _row_height(mark)
+    return top + row_height(mark)
 
 
 def _place(canvas: Canvas, scale: Scale, mark: Mark, top: float) -> None:
@@ -100,7 +99,7 @@ def _diamond(x: float, y: float) -> str:
     return f"M{x:.2f} {y - 6:.2f} l5 6 l-5 6 l-5 -6 z"
 
 
-def _axis(canvas: Canvas, scale: Scale) -> float:
+def draw_axis(canvas: Canvas, scale: Scale) -> float:
     top = 4.0
     last = -math.inf
     for tick in scale.ticks():
@@ -114,7 +113,7 @@ def _axis(canvas: Canvas, scale: Scale) -> float:
     return top + LINE + 6
 
 
-def _grid(canvas: Canvas, scale: Scale, top: float, bottom: float) -> None:
+def draw_grid(canvas: Canvas, scale: Scale, top: float, bottom: float) -> None:
     canvas.line(LEFT, top - 4, RIGHT, top - 4, "axis")
     for tick in scale.ticks():
         canvas.line(scale.place(tick), top - 6, scale.place(tick), bottom, "grid")
@@ -131,5 +130,5 @@ def _lines(mark: Mark) -> list[str]:
     return wrapped(mark.text, RIGHT - LEFT - flags_width(mark.flags) - 8)
 
 
-def _row_height(mark: Mark) -> float:
+def row_height(mark: Mark) -> float:
     return LINE * len(_lines(mark)) + TRACK + GAP
