@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from cfglint.pack.rule import Pack
-from cfglint.report.explanation import cited_ids
+from cfglint.report.rule_texts import cited_ids
 from cfglint.setup.airframe import family_of, kinds_of
 
 FAMILY_NAMES = ("multirotor", "fixed-wing", "hybrid")

@@ -51,3 +51,28 @@ def _row(rule: Rule, arguments: argparse.Namespace) -> dict[str, Any] | None:
     if arguments.level and arguments.level not in levels:
         return None
     return {"id": stored["id"], "title": stored["title"], "levels": levels, "airframes": stored["airframes"], "status": stored["status"]}
+
+
+def write_pages(arguments: argparse.Namespace) -> int:
+    """Write a page for each rule into a folder, as Markdown, each file whole or not at all."""
+    import os
+
+    from cfglint.pack.load import shipped_texts
+    from cfglint.report.rule_pages import rule_pages
+    from cfglint.text.problem import refuse
+
+    if arguments.path is None:
+        raise refuse("rules pages", "no folder is named", "write: cfglint rules pages FOLDER")
+    count = 0
+    for name, text in rule_pages(shipped_texts()):
+        path = os.path.join(arguments.path, *name.split("/"))
+        try:
+            os.makedirs(os.path.dirname(path), exist_ok=True)
+            with open(path + ".part", "w", encoding="utf-8", newline="\n") as file:
+                file.write(text)
+            os.replace(path + ".part", path)
+        except OSError as error:
+            raise refuse(path, f"can't be written: {(error.strerror or str(error)).lower()}") from None
+        count += 1
+    sys.stdout.write(f"{count} pages in {arguments.path}\n")
+    return 0

@@ -6,16 +6,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from cfglint.judge.verdict import Verdict
+from cfglint.report.rule_texts import MARKS, cited_ids, threshold_rows
 from cfglint.report.styled import FAINT, GOOD, PLAIN, STRONG, StyledLine, styled
-
-MARKS = {
-    "T": "text of the document seen",
-    "S": "secondary source that restates it seen",
-    "C": "computed from the formula",
-    "M": "from memory, not verified",
-    "": "no source",
-}
-
 
 def render_explanation(
     id: str, rule: Mapping[str, Any], texts: Mapping[str, Any], worked: tuple[Mapping[str, Any], Verdict] | None, width: int
@@ -62,12 +54,15 @@ def _parts(rule: Mapping[str, Any], width: int) -> Iterator[StyledLine]:
 
 def _amounts(rule: Mapping[str, Any], texts: Mapping[str, Any], width: int) -> Iterator[StyledLine]:
     shared = {n: q for n, q in texts["quantities"].items() if any(n in text for text in _formulas(rule))}
-    if not rule["let"] and not shared:
+    conditions = {n: c for n, c in texts["conditions"].items() if any(n in text for text in _formulas(rule))}
+    if not rule["let"] and not shared and not conditions:
         return
     yield []
     yield [("Where", STRONG)]
     for name, formula in rule["let"].items():
         yield from styled(f"{name} = {' '.join(formula.split())}", PLAIN, width, "  ", "    ")
+    for name, condition in conditions.items():
+        yield from styled(f"{name}: {condition['meaning']}", PLAIN, width, "  ", "    ")
     for name, quantity in shared.items():
         yield from styled(f"{name}: {quantity['meaning']}", PLAIN, width, "  ", "    ")
         for way in quantity["way"]:
@@ -84,24 +79,10 @@ def _thresholds(rule: Mapping[str, Any], width: int) -> Iterator[StyledLine]:
     yield []
     yield [("Thresholds", STRONG)]
     for name, table in rule["threshold"].items():
-        if table["value"] is not None:
-            yield from styled(f"{name}: {table['value']} ({_cited(table['basis'])})", PLAIN, width, "  ", "    ")
-            continue
-        yield from styled(f"{name}, by {table['by']}:", PLAIN, width, "  ")
-        for row, value in _rows(table):
-            yield from styled(f"{row}: {value['value']} ({_cited(value['basis'])})", PLAIN, width, "    ", "  ")
-
-
-def _rows(table: Mapping[str, Any]) -> Iterator[tuple[str, Mapping[str, Any]]]:
-    for name, value in table.items():
-        if name not in ("value", "basis", "by", "row"):
-            yield name, value
-    for row in table["row"]:
-        yield (f"up to {row['upto']}" if row["upto"] else "above"), row
-
-
-def _cited(basis: str | list[str]) -> str:
-    return basis if isinstance(basis, str) else ", ".join(basis)
+        if table["by"]:
+            yield from styled(f"{name}, by {table['by']}:", PLAIN, width, "  ")
+        for row, value, basis in threshold_rows(table):
+            yield from styled(f"{row or name}: {value} ({', '.join(basis)})", PLAIN, width, "    " if row else "  ", "  ")
 
 
 def _worked(example: Mapping[str, Any], verdict: Verdict, width: int) -> Iterator[StyledLine]:
@@ -136,13 +117,3 @@ def _authority(rule: Mapping[str, Any], sources: Mapping[str, Any], width: int) 
             yield from styled(source["says"], FAINT, width, "    ")
         if source["note"]:
             yield from styled(source["note"], FAINT, width, "    ")
-
-
-def cited_ids(rule: Mapping[str, Any]) -> list[str]:
-    """Every source that a rule cites, in order: its own, then those of its thresholds."""
-    ids = dict.fromkeys(rule["basis"])
-    for table in rule["threshold"].values():
-        rows = [table] if table["value"] is not None else [row for _, row in _rows(table)]
-        for row in rows:
-            ids.update(dict.fromkeys([row["basis"]] if isinstance(row["basis"], str) else row["basis"]))
-    return list(ids)
