@@ -149,7 +149,8 @@ class CardBuilder:
             if other not in cards:
                 self._unknown(("after",), other, "card", cards)
             elif cards[other].step >= self.model.step:
-                message = f"it rests on {other}, which does not come before it (step {cards[other].step}, this one {self.model.step})"
+                steps = f"step {cards[other].step}, this one {self.model.step}"
+                message = f"it rests on {other}, which does not come before it ({steps})"
                 self._say(("after",), message, "cards rest on earlier ones only, so that nothing goes in a circle")
 
     def _limit(self, name: str, table: LimitTable) -> dict[str, Any]:
@@ -215,9 +216,9 @@ class CardBuilder:
         found: dict[str, None] = {}
         for pattern in patterns:
             topic = pattern.removesuffix("*")
-            chosen = [id for id in rules if id.startswith(topic) and not asks_for_proof(rules[id].stored)] if topic != pattern else []
-            if topic == pattern and pattern in rules:
-                chosen = [pattern]
+            chosen = [pattern] if pattern in rules else []
+            if topic != pattern:
+                chosen = [id for id in rules if id.startswith(topic) and not asks_for_proof(rules[id].stored)]
             if topic != pattern and not errors_only:
                 self._say(keys, f"'{pattern}': whole topics belong into free_of_errors")
             if not chosen:
@@ -264,11 +265,12 @@ def asks_for_proof(tree: Any) -> bool:
         return any(asks_for_proof(part) for part in tree.values())
     if not isinstance(tree, list):
         return False
-    return tree[:1] == ["state"] and tree[2:] == ["flight-proven"] or any(asks_for_proof(part) for part in tree)
+    return (tree[:1] == ["state"] and tree[2:] == ["flight-proven"]) or any(asks_for_proof(part) for part in tree)
 
 
 _KEPT = {
-    "title", "airframes", "place", "step", "purpose", "after", "repetitions", "conditions", "procedure", "expect", "note", "cautions",
+    "title", "airframes", "place", "step", "purpose", "after", "repetitions",
+    "conditions", "procedure", "expect", "note", "cautions",
 }  # fmt: skip
 
 

@@ -97,6 +97,7 @@ def _wrong(id: str, written: str, catalogue: Catalogue) -> tuple[str, str] | Non
     definition = definition_of(id, catalogue)
     if definition is None:
         near = nearest(id, catalogue)
-        return f"no setting or fact is called '{id}'", f"did you mean '{near}'?" if near else "they are listed by: cfglint settings"
+        remedy = f"did you mean '{near}'?" if near else "they are listed by: cfglint settings"
+        return f"no setting or fact is called '{id}'", remedy
     wrong = recorded_value(written, definition)[1]
     return (f"{id}: {wrong}", "write it as text with its unit") if wrong else None

@@ -7,21 +7,25 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from cfglint.flights.card import Cards
-from cfglint.flights.flight_record import load_flights, record_path, refuse_another_craft
+from cfglint.flights.flight_record import Flight, load_flights, record_path, refuse_another_craft
 from cfglint.flights.proofs import Covered, Status, applicable_cards, measured_values, proofs, proven_ids, seen_values
 from cfglint.pack.rule import Pack
 from cfglint.quantity.value import Value, either
-from cfglint.setup.setting import RECORD, UNSEEN, Record, Setting, Setup
-from cfglint.text.problem import Problem
+from cfglint.setup.setting import RECORD, UNSEEN, Place, Record, Setting, Setup
+from cfglint.text.problem import Problem, refuse
 
 
 class Flown(NamedTuple):
-    """What the record says about a setup. `settings`: facts seen on the bench, and the settings they stand for."""
+    """What the record says about a setup.
+
+    `settings`: facts seen on the bench, and the settings they stand for. `days`: day and number of each flight.
+    """
 
     record: Record
     settings: Mapping[str, Setting]
     statuses: Mapping[str, Status]
     problems: tuple[Problem, ...] = ()
+    days: tuple[tuple[str, int], ...] = ()
 
 
 NOTHING_FLOWN = Flown(Record(), {}, {})
@@ -42,7 +46,8 @@ def record_for(dump: str, cards: Cards, setup: Setup, pack: Pack) -> Flown:
     statuses = proofs(applicable_cards(cards, setup, pack), record, covered)
     settings, problems = _seen(statuses, setup)
     proven = proven_ids(statuses, covered)
-    return Flown(Record(proven, measured_values(statuses), path), settings, statuses, problems)
+    taken = Record(proven, measured_values(statuses), path)
+    return Flown(taken, settings, statuses, problems, tuple(f.order for f in record.flights))
 
 
 def with_flights(setup: Setup, dump: str, pack: Pack) -> tuple[Setup, Flown]:
@@ -52,9 +57,21 @@ def with_flights(setup: Setup, dump: str, pack: Pack) -> tuple[Setup, Flown]:
     from cfglint.flights.load_cards import shipped_cards
 
     flown = record_for(dump, shipped_cards(pack), setup, pack)
+    return taken_in(setup, flown), flown
+
+
+def taken_in(setup: Setup, flown: Flown) -> Setup:
+    """A setup with what its record says."""
     settings = {**setup.settings, **flown.settings}
-    problems = (*setup.problems, *flown.problems)
-    return setup._replace(settings=settings, record=flown.record, problems=problems), flown
+    return setup._replace(settings=settings, record=flown.record, problems=(*setup.problems, *flown.problems))
+
+
+def refuse_future(flown: Flown, today: str) -> None:
+    """Raise Refused when the record holds a flight of a day to come."""
+    for date, number in flown.days:
+        if date > today:
+            message = f"flight {number} is dated {date}, which is in the future (today is {today})"
+            raise refuse(flown.record.file, message, "correct its date")
 
 
 def _seen(statuses: Mapping[str, Status], setup: Setup) -> tuple[dict[str, Setting], tuple[Problem, ...]]:
@@ -67,13 +84,18 @@ def _seen(statuses: Mapping[str, Status], setup: Setup) -> tuple[dict[str, Setti
         known: Value = value
         if stated.origin != UNSEEN and stated.value != value:
             known = either(stated.value, value)
-            message = f"{id} is {stated.raw or 'another'} in the craft file, but the card {flight.card} of {flight.date} saw {flight.texts[f'seen:{id}']}"
-            problems.append(
-                Problem("warning", "record-contradicts", message, place.file, place.line, place.column, place.shown, "look again, and correct one of them", id)
-            )  # fmt: skip
+            problems.append(_contradiction(stated, flight, place))
         setting = Setting(id, known, RECORD, (place,), flight.texts[f"seen:{id}"])
         settings[id] = setting
         target = setup.catalogue[id].stands_for
         if target:
             settings[target] = setting._replace(id=target)
     return settings, tuple(problems)
+
+
+def _contradiction(stated: Setting, flight: Flight, place: Place) -> Problem:
+    seen = flight.texts[f"seen:{stated.id}"]
+    message = f"{stated.id} is {stated.raw or 'another'} in the craft file, but {flight.card} of {flight.date} saw {seen}"
+    remedy = "look again, and correct one of them"
+    at = (place.file, place.line, place.column, place.shown)
+    return Problem("warning", "record-contradicts", message, *at, remedy, stated.id)

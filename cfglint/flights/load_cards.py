@@ -18,7 +18,6 @@ def shipped_cards(pack: Pack) -> Cards:
 
 def folder_cards(folder: str, pack: Pack) -> Cards:
     """The cards of a folder, checked against a pack. Raises Refused with every problem found."""
-
     contents = folder_contents(folder)
     return cards_of(remembered("cards", [pack.key, *_code(), *contents], lambda: _built(folder, pack)))
 

@@ -43,10 +43,7 @@ def recorded_text(definition: Definition, value: Value) -> str:
 
 def recorded_value(text: str, definition: Definition) -> tuple[Value | None, str]:
     """The value of a recorded text, or what is wrong with it."""
-    if definition.is_number or definition.words:
-        parts = text.split(" or ")
-    else:
-        parts = [text]
+    parts = text.split(" or ") if definition.is_number or definition.words else [text]
     found: Value | None = None
     for part in parts[:64]:
         if part.strip() == "unset" and definition.is_number:
