@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import argparse
-import os
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from cfglint.project.compare_judge import Bench, Case
-    from cfglint.project.compare_pairs import Choice
+    from cfglint.project.task import Asked
     from cfglint.report.comparison_data import Comparison
 
 _EPILOG = """exit status: 0 nothing got worse, 1 something did, 2 some craft could not be compared, or there was none
 
-A craft whose files are the same is not judged again. Waivers and baselines play no part: a finding that is waived has
-still appeared. That nothing got worse does not say that anything was good."""
+Maps, packs, airframe types and inherited facts are those that cfglint.toml names, on each side its own. Waivers, known
+findings and rules switched off play no part here: a finding that is waived has appeared all the same. A craft whose files are
+the same is not judged again. That nothing got worse does not say that anything was good."""
 
 
 def add_arguments(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -33,11 +33,10 @@ def add_arguments(commands: argparse._SubParsersAction[argparse.ArgumentParser])
     compare.add_argument("old", metavar="OLD", help="a dump, a folder, a revision with --git, or OLD..NEW")
     compare.add_argument("new", metavar="NEW", nargs="?", help="the same of the new state")
     compare.add_argument("--git", action="store_true", help="OLD and NEW are revisions of the repository here")
-    compare.add_argument("--map", metavar="FILE", default="", help="the name map of the controller, looked for on each side first")
+    compare.add_argument("--map", metavar="FILE", default="", help="the controller's name map, looked for on each side first")
     compare.add_argument("--old-map", metavar="FILE", default="", help="the name map for OLD, if it is another")
-    compare.add_argument("--craft", metavar="FILE", default="", help="facts of craft and site (default: craft.toml beside the dump)")
+    compare.add_argument("--craft", metavar="FILE", default="", help="facts of the craft (default: craft.toml beside each dump)")
     compare.add_argument("--old-craft", metavar="FILE", default="", help="the facts for OLD, if they are others")
-    compare.add_argument("--dumps", metavar="GLOB", default="*.dump", help="which files of a folder are dumps (default: *.dump)")
     compare.add_argument("--airframe", metavar="TYPE", help="the airframe type, if craft.toml does not say it")
     compare.add_argument("--full", action="store_true", help="the dumps hold every setting: what is absent is unset")
     compare.add_argument("--rules", metavar="FOLDER", action="append", default=[], help="judge with this rule pack as well")
@@ -70,31 +69,36 @@ def run(parsed: Any) -> int:
 def _compared(parsed: Any, scratch: str) -> Comparison:
     from cfglint.project.compare import compare_files, compare_sides
     from cfglint.project.compare_git import common_ancestor, revision_side, working_side
+    from cfglint.project.compare_judge import file_case
     from cfglint.project.compare_pairs import folder_side
+    from cfglint.project.judging import Bench, kinds_named
     from cfglint.text.problem import refuse
 
-    choices = _choices(parsed)
+    old_asked, asked = _asked(parsed)
+    bench = Bench()
+    bench.pack(asked.rules)
+    kinds_named(asked.airframe)
     revisions = _revisions(parsed)
     if revisions is not None:
         first, dots, second = revisions
         start = common_ancestor(first, second) if dots == "..." else first
-        old = revision_side(start, scratch, choices[0])
-        new = revision_side(second, scratch, choices[1]) if second else working_side(choices[1])
-        return compare_sides(old, new, _bench(parsed))
+        old = revision_side(start, scratch, old_asked)
+        new = revision_side(second, scratch, asked) if second else working_side(asked)
+        return compare_sides(old, new, bench)
     if parsed.new is None:
         raise refuse("compare", "a second dump or folder is wanted", "name it, or two revisions as OLD..NEW, or --git OLD")
-    folders = [os.path.isdir(name) for name in (parsed.old, parsed.new)]
+    folders = [Path(name).is_dir() for name in (parsed.old, parsed.new)]
     if all(folders):
-        return compare_sides(folder_side(parsed.old, choices[0]), folder_side(parsed.new, choices[1]), _bench(parsed))
+        return compare_sides(folder_side(parsed.old, old_asked), folder_side(parsed.new, asked), bench)
     if any(folders):
         file, folder = (parsed.new, parsed.old) if folders[0] else (parsed.old, parsed.new)
         raise refuse(folder, f"this is a folder, but {file} is not", "compare two dumps, or two folders")
-    return compare_files(_case(parsed.old, choices[0]), _case(parsed.new, choices[1]), _bench(parsed))
+    return compare_files(file_case(parsed.old, old_asked), file_case(parsed.new, asked), bench)
 
 
 def _revisions(parsed: Any) -> tuple[str, str, str] | None:
     """OLD, the dots between, and NEW ("" for the files on disk), where revisions are meant."""
-    if parsed.new is None and not os.path.exists(parsed.old):
+    if parsed.new is None and not Path(parsed.old).exists():
         for dots in ("...", ".."):
             first, found, second = parsed.old.partition(dots)
             if found:
@@ -102,25 +106,11 @@ def _revisions(parsed: Any) -> tuple[str, str, str] | None:
     return (parsed.old, "", parsed.new or "") if parsed.git else None
 
 
-def _choices(parsed: Any) -> tuple[Choice, Choice]:
-    from cfglint.project.compare_pairs import Choice
+def _asked(parsed: Any) -> tuple[Asked, Asked]:
+    from cfglint.project.task import Asked
 
-    old = Choice(parsed.old_map or parsed.map, parsed.old_craft or parsed.craft, parsed.dumps)
-    return old, Choice(parsed.map, parsed.craft, parsed.dumps)
-
-
-def _case(file: str, choice: Choice) -> Case:
-    from cfglint.project.compare_judge import Case
-
-    return Case(file, file, choice.map, choice.craft)
-
-
-def _bench(parsed: Any) -> Bench:
-    from cfglint.api import airframe_kinds, load_pack
-    from cfglint.project.compare_judge import Bench
-
-    kinds = airframe_kinds(parsed.airframe) if parsed.airframe else frozenset()
-    return Bench(load_pack(*parsed.rules), kinds, parsed.full)
+    new = Asked(parsed.map, parsed.craft, tuple(parsed.rules), parsed.airframe or "", parsed.full)
+    return new._replace(map=parsed.old_map or parsed.map, craft=parsed.old_craft or parsed.craft), new
 
 
 def _write(comparison: Comparison, parsed: Any) -> None:

@@ -7,12 +7,13 @@ from collections.abc import Iterable
 
 from cfglint import __version__
 from cfglint.judge.judge import Judge
-from cfglint.judge.setup_judgement import judge_setup
-from cfglint.project.compare_judge import Bench, Case
+from cfglint.project.compare_judge import Case, ReadSetup, judged, read_case
 from cfglint.project.compare_pairs import Pair, Side, paired
 from cfglint.project.compare_proofs import proof_changes
+from cfglint.project.compare_ranges import aligned
 from cfglint.project.compare_settings import line_changes, setting_changes
 from cfglint.project.compare_verdicts import Judged, new_craft_changes, problem_changes, verdict_changes
+from cfglint.project.judging import Bench
 from cfglint.report.comparison_data import CHANGED, GONE, NEW, REFUSED, SAME, Comparison, CraftComparison, SettingChange
 from cfglint.setup.setting import Setup
 from cfglint.text.problem import Problem, Refused, refuse
@@ -20,17 +21,20 @@ from cfglint.text.problem import Problem, Refused, refuse
 
 def compare_setups(old: Setup, new: Setup, judge: Judge) -> CraftComparison:
     """What changed between two setups, judged by one pack. Pure: the same setups give the same comparison."""
-    titles = {id: rule.title for id, rule in judge.pack.rules.items()}
-    return compare_judged(*(Judged(setup, judge_setup(judge, setup), titles) for setup in (old, new)))
+    return compare_read(ReadSetup(old, judge), ReadSetup(new, judge))
 
 
-def compare_judged(old: Judged, new: Judged) -> CraftComparison:
-    """What changed between two setups that are judged already."""
+def compare_read(old: ReadSetup, new: ReadSetup) -> CraftComparison:
+    """The same, each setup judged by its own pack, with where their test cards stand."""
+    return _compare_judged(judged(old), judged(new._replace(setup=aligned(old.setup, new.setup))))
+
+
+def _compare_judged(old: Judged, new: Judged) -> CraftComparison:
     verdicts = (*verdict_changes(old, new), *problem_changes(old, new))
     verdicts = tuple(sorted(verdicts, key=lambda change: not change.worse))
     settings = _marked(setting_changes(old.setup, new.setup), {s for v in verdicts if v.worse for s in v.settings})
     lines = tuple(line_changes(old.setup, new.setup))
-    proofs = proof_changes(old.setup, new.setup)
+    proofs = proof_changes(old, new)
     empty = not (verdicts or settings or lines or proofs)
     return CraftComparison(
         _craft(new.setup),
@@ -52,11 +56,11 @@ def compare_sides(old: Side, new: Side, bench: Bench) -> Comparison:
     """
     pairs = paired(old, new)
     if not pairs:
-        remedy = "a craft is a folder with a settings dump, named *.dump"
+        remedy = "a craft is a folder with a settings dump, *.dump where cfglint.toml says nothing else"
         raise refuse(f"{old.label}, {new.label}", "there is no settings dump on either side, so nothing was compared", remedy)
     changed = [pair for pair in pairs if not pair.is_same]
-    for side in (old, new):
-        side.fetch(changed)
+    old.fetch(pair.old for pair in changed if pair.old)
+    new.fetch(pair.new for pair in changed if pair.new)
     found = [_compared(pair, old, new, bench) for pair in changed]
     crafts = tuple(craft for craft in found if not craft.is_empty)
     return Comparison(old.label, new.label, crafts, len(pairs) - len(crafts), __version__)
@@ -70,7 +74,7 @@ def compare_files(old: Case, new: Case, bench: Bench) -> Comparison:
 
 
 def _compared(pair: Pair, old: Side, new: Side, bench: Bench) -> CraftComparison:
-    cases = [side.case(name, newer=side is new) if name else None for side, name in ((old, pair.old), (new, pair.new))]
+    cases = [side.case(name) if name else None for side, name in ((old, pair.old), (new, pair.new))]
     if cases[0] is not None and cases[1] is not None:
         return _guarded(cases[0], cases[1], bench)
     if cases[1] is not None:
@@ -79,26 +83,25 @@ def _compared(pair: Pair, old: Side, new: Side, bench: Bench) -> CraftComparison
 
 
 def _guarded(old: Case, new: Case, bench: Bench) -> CraftComparison:
-    judged: list[Judged] = []
+    read: list[ReadSetup] = []
     problems: list[Problem] = []
     for case in (old, new):
         try:
-            judged.append(bench.judged(case))
+            read.append(read_case(case, bench))
         except Refused as refused:
             problems += refused.problems
     if problems:
         return CraftComparison(_folder_name(new.shown), old.shown, new.shown, REFUSED, problems=tuple(problems))
-    return compare_judged(*judged)
+    return compare_read(read[0], read[1])
 
 
 def _new_craft(case: Case, bench: Bench) -> CraftComparison:
     try:
-        judged = bench.judged(case)
+        new = judged(read_case(case, bench))
     except Refused as refused:
         return CraftComparison(_folder_name(case.shown), "", case.shown, REFUSED, problems=refused.problems)
-    return CraftComparison(
-        _craft(judged.setup), "", case.shown, NEW, verdicts=tuple(new_craft_changes(judged)), standing=_standing(judged)
-    )
+    verdicts = tuple(new_craft_changes(new))
+    return CraftComparison(_craft(new.setup), "", case.shown, NEW, verdicts=verdicts, standing=_standing(new))
 
 
 def _marked(changes: Iterable[SettingChange], matters: set[str]) -> tuple[SettingChange, ...]:
@@ -119,5 +122,3 @@ def _folder_name(file: str) -> str:
     """A craft without a name is called by its folder, or by its dump."""
     folder, name = os.path.split(file)
     return os.path.basename(folder) or name.removesuffix(".dump")
-
-

@@ -11,39 +11,39 @@ import tempfile
 from collections.abc import Iterable, Mapping
 from typing import IO
 
-from cfglint.project.compare_pairs import LARGEST_FILE, MOST_FILES, Choice, Side, folder_side, is_relevant
-from cfglint.text.problem import refuse
+from cfglint.project.compare_pairs import LARGEST_FILE, Fetcher, Place, Side, folder_side, is_hidden
+from cfglint.project.configuration import FILE_NAME, Configuration, load_configuration
+from cfglint.project.task import Asked
+from cfglint.text.problem import Refused, refuse
 
 LONGEST_REVISION = 200
 _QUIET = {"GIT_NO_LAZY_FETCH": "1", "GIT_TERMINAL_PROMPT": "0", "GIT_OPTIONAL_LOCKS": "0", "GIT_PAGER": "", "LC_ALL": "C"}
 _PLAIN_FILES = (b"100644", b"100755")
 
 
-def revision_side(revision: str, scratch: str, choice: Choice = Choice()) -> Side:
+def revision_side(revision: str, scratch: str, asked: Asked = Asked()) -> Side:
     """A revision of the repository around the current folder; its files are written below `scratch` as they are needed.
 
-    Craft are looked for below the current folder only. Raises Refused: no git, no repository, no such revision.
+    Craft are looked for below the current folder only, and judged with the revision's own configuration, maps and packs.
+    Raises Refused: no git, no repository, no such revision, a configuration that is wrong.
     """
     commit = commit_of(revision)
-    within = _git("rev-parse", "--show-prefix").decode(errors="surrogateescape").rstrip("\n")
-    blobs = _blobs(commit, choice.dumps)
-    root = tempfile.mkdtemp(dir=scratch)
+    place = Place(tempfile.mkdtemp(dir=scratch), _git_text("rev-parse", "--show-prefix"), f"{revision}:")
+    blobs = _blobs(commit)
     fetched: set[str] = set()
 
     def fetch(paths: Iterable[str]) -> None:
         wanted = {path: blobs[path] for path in paths if path in blobs and path not in fetched}
-        _write_blobs(wanted, root, revision)
+        _write_blobs(wanted, place.root, revision)
         fetched.update(wanted)
 
-    return Side(revision, root, blobs, choice, fetch, f"{revision}:", within)
+    configuration = _configuration(place, blobs, fetch)
+    return Side(revision, place, blobs, configuration, asked, fetch)
 
 
-def working_side(choice: Choice = Choice()) -> Side:
-    """The files as they are on disk now, for the repository around the current folder. Raises Refused as above."""
-    top = _git("rev-parse", "--show-toplevel").decode(errors="surrogateescape").rstrip("\n")
-    within = _git("rev-parse", "--show-prefix").decode(errors="surrogateescape").rstrip("\n")
-    side = folder_side(top, choice)
-    return Side("the files on disk", top, side.files, choice, within=within)
+def working_side(asked: Asked = Asked()) -> Side:
+    """The files as they are on disk now, below the current folder. Raises Refused as above."""
+    return folder_side(os.curdir, asked, "the files on disk", _git_text("rev-parse", "--show-toplevel"))
 
 
 def commit_of(revision: str) -> str:
@@ -68,24 +68,36 @@ def check_revision(revision: str) -> None:
         raise refuse("git", "a revision is a short text without blanks", "name a branch, a tag or a commit")
 
 
-def _blobs(commit: str, dumps: str) -> dict[str, str]:
-    """The ids of a commit's plain files, by path, of those that may bear on a verdict."""
+def _configuration(place: Place, blobs: Mapping[str, str], fetch: Fetcher) -> Configuration | None:
+    """The configuration of a revision that is nearest to the current folder, in it or above. Raises Refused for a wrong one."""
+    parts = place.within.split("/")[:-1]
+    above = ["/".join([*parts[:depth], FILE_NAME]) for depth in range(len(parts), -1, -1)]
+    path = next((path for path in above if path in blobs), None)
+    if path is None:
+        return None
+    fetch([path])
+    try:
+        return load_configuration(os.path.join(place.root, path))
+    except Refused as refused:
+        raise Refused(*(problem._replace(file=place.prefix + path) for problem in refused.problems)) from None
+
+
+def _blobs(commit: str) -> dict[str, str]:
+    """The ids of a commit's plain files, by path; what is hidden, or would be written elsewhere, is left out."""
     blobs: dict[str, str] = {}
     for row in _git("ls-tree", "-r", "-z", "--full-tree", commit).split(b"\0"):
         head, _, name = row.partition(b"\t")
         fields = head.split()
         path = name.decode(errors="surrogateescape")
-        if len(fields) == 3 and fields[0] in _PLAIN_FILES and _is_harmless(path) and is_relevant(path, dumps):
+        if len(fields) == 3 and fields[0] in _PLAIN_FILES and _is_harmless(path) and not is_hidden(path):
             blobs[path] = fields[2].decode("ascii", "replace")
-    if len(blobs) > MOST_FILES:
-        raise refuse("git", f"more than {MOST_FILES} files in this revision", "compare a smaller folder")
     return blobs
 
 
 def _is_harmless(path: str) -> bool:
     """Whether a path of a tree stays below the folder it is written to."""
     parts = path.split("/")
-    return not os.path.isabs(path) and all(part not in ("", ".", "..") and "\\" not in part and ":" not in part for part in parts)
+    return all(part not in ("", ".", "..") and "\\" not in part and ":" not in part for part in parts)
 
 
 def _write_blobs(blobs: Mapping[str, str], root: str, revision: str) -> None:
@@ -98,7 +110,8 @@ def _write_blobs(blobs: Mapping[str, str], root: str, revision: str) -> None:
         wanted.write("".join(f"{id}\n" for id in blobs.values()).encode("ascii"))
         wanted.seek(0)
         command = ["git", "cat-file", "--batch"]
-        with subprocess.Popen(command, stdin=wanted, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, env=_environment()) as git:
+        pipes = {"stdin": wanted, "stdout": subprocess.PIPE, "stderr": subprocess.DEVNULL}
+        with subprocess.Popen(command, env=_environment(), **pipes) as git:  # type: ignore[call-overload]
             assert git.stdout is not None
             try:
                 for path in blobs:
@@ -123,6 +136,10 @@ def _write_blob(stream: IO[bytes], path: str, shown: str) -> None:
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise refuse(shown, f"can't be written to a temporary folder: {reason}", "make room, or set TMPDIR") from None
+
+
+def _git_text(*arguments: str) -> str:
+    return _git(*arguments).decode(errors="surrogateescape").rstrip("\n")
 
 
 def _git(*arguments: str, wrong: str = "", reason: str = "") -> bytes:

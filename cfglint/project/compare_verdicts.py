@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
 from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, RISKY, SEVERITY, UNDECIDED, Judgement, Verdict
 from cfglint.report.comparison_data import (
@@ -13,6 +14,7 @@ from cfglint.report.comparison_data import (
     FIRMER,
     GOES,
     MOVES,
+    OUT_OF_SIGHT,
     RISES,
     SETTLED,
     UNDECIDED_NOW,
@@ -20,8 +22,11 @@ from cfglint.report.comparison_data import (
     VerdictChange,
 )
 from cfglint.setup.convert import PLAIN_READING, convert
-from cfglint.setup.setting import Setup
+from cfglint.setup.setting import UNSEEN, Setup
 from cfglint.text.problem import Problem
+
+if TYPE_CHECKING:
+    from cfglint.flights.proofs import Status
 
 Key = tuple[str, str, tuple[str, ...]]
 
@@ -30,10 +35,12 @@ FURTHER, NEARER = "further from clear", "nearer to clear"
 
 
 class Judged:
-    """A setup with all that was found out about it."""
+    """A setup with all that was found out about it; `statuses` say where each test card stands, by its id."""
 
-    def __init__(self, setup: Setup, judgement: Judgement, titles: Mapping[str, str]) -> None:
-        self.setup, self.judgement, self.titles = setup, judgement, titles
+    def __init__(
+        self, setup: Setup, judgement: Judgement, titles: Mapping[str, str], statuses: Mapping[str, Status] | None = None
+    ) -> None:
+        self.setup, self.judgement, self.titles, self.statuses = setup, judgement, titles, statuses or {}
         self.by_key: dict[Key, Verdict] = {(v.rule, v.phase, v.members): v for v in judgement.verdicts}
 
     def verdict(self, key: Key) -> Verdict | None:
@@ -49,6 +56,8 @@ def verdict_changes(old: Judged, new: Judged) -> list[VerdictChange]:
             continue
         before, after = old.verdict(key), new.verdict(key)
         change, worse = change_of(before, after, *_distances(before, after, old, new))
+        if change == GOES and after is not None and _outcome(after) == NOT_APPLICABLE and _lost(before, old.setup, new.setup):
+            change, worse = OUT_OF_SIGHT, True
         if change:
             changes.append(_told(change, worse, before, after, old, new))
     return sorted(changes, key=_order)
@@ -129,6 +138,12 @@ def _told_by_members(key: Key, here: Judged, there: Judged) -> bool:
     return any(other[:2] == key[:2] and other[2] and other not in here.by_key for other in there.by_key)
 
 
+def _lost(verdict: Verdict | None, old: Setup, new: Setup) -> bool:
+    """Whether something that a finding read was known and is not any more: then it is not the risk that went."""
+    settings = verdict.settings if verdict is not None else ()
+    return any(id in new.settings and old.settings[id].origin != UNSEEN and new.settings[id].origin == UNSEEN for id in settings)
+
+
 def _told(change: str, worse: bool, before: Verdict | None, after: Verdict | None, old: Judged, new: Judged) -> VerdictChange:
     shown = after or before
     assert shown is not None
@@ -145,7 +160,7 @@ def _told(change: str, worse: bool, before: Verdict | None, after: Verdict | Non
         finding.level,
         shown.phase,
         shown.members,
-        finding.message,
+        after.message if after is not None and after.message else finding.message,
         before.message if before is not None else "",
         _moved(*distances) if change == MOVES else "",
         finding.settings or shown.settings,
@@ -170,7 +185,7 @@ def _state(verdict: Verdict | None) -> str:
     """A verdict as people read it."""
     if verdict is None:
         return "does not apply"
-    assumed = ", on assumptions" if verdict.is_provisional else ""
+    assumed = ", on assumptions" if verdict.is_provisional and verdict.outcome != UNDECIDED else ""
     if verdict.is_finding:
         unknown = ", not known" if verdict.outcome == UNDECIDED else ""
         return ("at least " if verdict.at_least else "") + verdict.level + unknown + assumed
@@ -178,12 +193,11 @@ def _state(verdict: Verdict | None) -> str:
 
 
 def _says(verdict: Verdict) -> tuple[str, tuple[tuple[str, str], ...]]:
-    return verdict.message, tuple(sorted((row.name, row.shown) for row in verdict.trace))
+    """What a finding says, and the numbers it stands on; not those that only say whether it applies."""
+    return verdict.message, tuple(sorted((row.name, row.shown) for row in verdict.trace if row.decisive))
 
 
-def _distances(
-    before: Verdict | None, after: Verdict | None, old: Judged, new: Judged
-) -> tuple[float | None, float | None]:
+def _distances(before: Verdict | None, after: Verdict | None, old: Judged, new: Judged) -> tuple[float | None, float | None]:
     """How far the remedy of a finding moves its setting, before and after, where both move the same one."""
     if before is None or after is None:
         return None, None

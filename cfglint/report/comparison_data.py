@@ -10,7 +10,8 @@ from cfglint.text.problem import Problem
 
 CHANGED, SAME, NEW, GONE, REFUSED = "changed", "same", "new", "gone", "refused"
 
-APPEARS, RISES, MOVES, UNDECIDED_NOW, WEAKER = "appears", "rises", "moves", "undecided now", "weaker"
+APPEARS, RISES, MOVES, WEAKER = "appears", "rises", "moves", "weaker"
+UNDECIDED_NOW, OUT_OF_SIGHT = "undecided now", "out of sight"
 GOES, FALLS, SETTLED, FIRMER, APPLIES, APPLIES_NO_MORE = "goes", "falls", "settled", "firmer", "applies", "applies no more"
 
 

@@ -25,7 +25,7 @@ LARGEST = 60_000
 MOST_IN_ONE_TABLE = 40
 MOST_CRAFT = 100
 
-_ACTIVE = re.compile(r"[&<>`*_~\[\]{}|\\!$^@#]|:(?=/)|(?<=[wW])\.|\n|\r")
+_ACTIVE = re.compile(r"[&<>`*~\[\]{}|\\!$^@#]|(?<![0-9A-Za-z])_|_(?![0-9A-Za-z])|:(?=/)|(?<=[wW])\.")
 _JOINER = "\u2060"
 _LONGEST_CELL = 300
 
@@ -97,17 +97,16 @@ def _craft(craft: CraftComparison, brief: bool = False) -> str:
         rows = [(plain(p.card), plain(p.was), plain(p.now), plain("; ".join(p.because))) for p in craft.proofs]
         parts.append(_table(("proof", "was", "is", "because"), rows))
     if brief:
-        parts.append("The settings and what got better are left out here for their length.\n")
+        parts.append("The settings and the other changes are left out here for their length.\n")
     else:
         parts += _settings(craft.settings)
         if others:
-            parts.append(_folded(f"{len(others)} not worse", _verdicts(others)))
+            parts.append(_folded(f"other changes: {len(others)}", _verdicts(others)))
         if craft.lines:
             rows3 = [(plain(c.key), plain(c.old or "(none)"), plain(c.new or "(none)")) for c in craft.lines[:200]]
-            title = f"{len(craft.lines)} changed, but read by no rule"
+            title = f"changed, but read by no rule: {len(craft.lines)}"
             parts.append(_folded(title, _table(("key", "was", "is"), rows3)))
-    is_open = " open" if worse else ""
-    return f"<details{is_open}><summary>{plain(craft.craft)}: {plain(summary(craft))}</summary>\n\n" + "\n".join(parts) + "\n</details>\n"
+    return _folded(f"{plain(craft.craft)}: {plain(summary(craft))}", "\n".join(parts), is_open=bool(worse))
 
 
 def _verdicts(changes: Iterable[VerdictChange]) -> str:
@@ -139,12 +138,12 @@ def _settings(changes: tuple[SettingChange, ...]) -> list[str]:
     same = [change for change in changes if change.same_value]
     parts = []
     if len(values) <= MOST_IN_ONE_TABLE:
-        parts += [_folded(f"{len(values)} settings changed", _setting_table(values))] if values else []
+        parts += [_folded(f"settings that changed: {len(values)}", _setting_table(values))] if values else []
     else:
-        parts.append(_folded(f"{len(values)} settings changed", "\n".join(_groups(values))))
+        parts.append(_folded(f"settings that changed: {len(values)}", "\n".join(_groups(values))))
     if same:
         names = ", ".join(plain(f"{c.id} ({c.old_origin} \u2192 {c.new_origin})") for c in same[:200])
-        parts.append(_folded(f"{len(same)} of the same value from another origin", names + "\n"))
+        parts.append(_folded(f"same value from another origin: {len(same)}", names + "\n"))
     return parts
 
 
@@ -176,5 +175,5 @@ def _table(heads: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _folded(title: str, text: str) -> str:
-    return f"<details><summary>{title}</summary>\n\n{text}\n</details>\n"
+def _folded(title: str, text: str, is_open: bool = False) -> str:
+    return f"<details{' open' if is_open else ''}><summary>{title}</summary>\n\n{text}\n</details>\n"

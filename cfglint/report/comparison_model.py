@@ -41,7 +41,18 @@ class VerdictChangeModel(_Closed):
     rule: str
     title: str
     change: Literal[
-        "appears", "rises", "moves", "undecided now", "weaker", "goes", "falls", "settled", "firmer", "applies", "applies no more"
+        "appears",
+        "rises",
+        "moves",
+        "undecided now",
+        "out of sight",
+        "weaker",
+        "goes",
+        "falls",
+        "settled",
+        "firmer",
+        "applies",
+        "applies no more",
     ]
     worse: bool
     was: str

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from cfglint.report.comparison_data import (
     GONE,
     REFUSED,
+    UNDECIDED_NOW,
     Comparison,
     CraftComparison,
     LineChange,
@@ -29,6 +30,7 @@ TOLD = {
     "rises": "is of a higher level now",
     "moves": "is still there, with other numbers",
     "undecided now": "can't be decided any more",
+    "out of sight": "is not looked at any more, since something it read is not known now",
     "weaker": "rests on assumptions now",
     "goes": "is gone",
     "falls": "is of a lower level now",
@@ -71,7 +73,7 @@ def _craft(craft: CraftComparison, width: int, verbose: bool) -> Iterator[Styled
 
 
 def _verdict(change: VerdictChange, width: int) -> Iterator[StyledLine]:
-    head = change.level.upper() if change.level else "UNDECIDED"
+    head = "UNDECIDED" if change.change == UNDECIDED_NOW or not change.level else change.level.upper()
     phase = f"  ({change.phase})" if change.phase else ""
     members = f" [{', '.join(change.members)}]" if change.members and not change.message else ""
     yield []
@@ -125,7 +127,7 @@ def _rest(changes: list[VerdictChange], width: int, verbose: bool) -> Iterator[S
     if not changes:
         return
     yield []
-    yield [("  not worse", STRONG)]
+    yield [("  other changes", STRONG)]
     shown = changes if verbose else changes[:MOST_QUIET]
     for change in shown:
         told = TOLD[change.change] + (f", {change.moved}" if change.moved else "")

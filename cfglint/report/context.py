@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any, NamedTuple
 
 from cfglint.report.finding import FileReport, Finding, RunReport
@@ -25,10 +26,18 @@ def path_below(file: str, context: Context) -> str | None:
     if file == "-":
         return None
     path = os.path.normpath(file)
-    if context.root and (context.here or os.path.isabs(path)):
+    if context.root and (context.here or Path(path).is_absolute()):
         path = os.path.relpath(os.path.join(context.here, path), context.root)
     path = path.replace(os.sep, "/")
-    return None if os.path.isabs(path) or path in ("..", ".") or path.startswith("../") else path
+    return None if Path(path).is_absolute() or path in ("..", ".") or path.startswith("../") else path
+
+
+def path_bytes(path: str) -> bytes:
+    """A path as bytes, also one that is no proper text."""
+    try:
+        return path.encode("utf-8", "surrogateescape")
+    except UnicodeEncodeError:
+        return path.encode("utf-8", "surrogatepass")
 
 
 def fails(finding: Finding, file: FileReport, run: RunReport) -> bool:

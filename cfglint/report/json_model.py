@@ -52,8 +52,23 @@ class AdviceModel(_Closed):
     advice: str
 
 
+class WaivedByModel(_Closed):
+    """Who accepts a finding, why, until which day (included), and where that is written."""
+
+    reason: str
+    owner: str
+    until: str
+    file: str
+    line: int
+    column: int
+
+
 class FindingModel(_Closed):
-    """One finding. `provisional`: it rests on the assumptions or guesses in `rests_on`."""
+    """One finding. `provisional`: it rests on the assumptions or guesses in `rests_on`.
+
+    `baseline`: how it stands to the list of known findings, null without one; `baseline_was`: what that list says of one that
+    is worse. `relevelled`: why its level is not the rule's own. What is waived or known does not count, and does not fail a run.
+    """
 
     rule: str
     level: Level
@@ -74,6 +89,10 @@ class FindingModel(_Closed):
     witnesses: list[str]
     same_cause: list[str]
     sources: list[str]
+    waived_by: WaivedByModel | None
+    baseline: Literal["new", "known", "worse"] | None
+    baseline_was: str | None
+    relevelled: str | None
 
 
 class UndecidedModel(_Closed):
@@ -97,6 +116,15 @@ class CountsModel(_Closed):
     clear_on_assumptions: int
     not_applicable: int
     undecided: int
+    waived: int
+    known: int
+
+
+class SwitchedOffModel(_Closed):
+    """A rule that the configuration switches off, and why."""
+
+    rule: str
+    reason: str
 
 
 class LinesModel(_Closed):
@@ -112,15 +140,17 @@ class LinesModel(_Closed):
 
 
 class FileModel(_Closed):
-    """One file. `judged` false: the findings say why not."""
+    """One file. `judged` false: the findings say why not. `about` "configuration": of the configuration itself."""
 
     file: str
+    about: Literal["setup", "configuration"]
     judged: bool
     craft: str
     airframe: str
     map: str
     layout: list[str]
     counts: CountsModel
+    switched_off: list[SwitchedOffModel]
     lines: LinesModel
     findings: list[FindingModel]
     undecided: list[UndecidedModel]
@@ -134,7 +164,10 @@ class ToolModel(_Closed):
 
 
 class ReportModel(_Closed):
-    """A whole run. `status` is the exit status: 0 nothing failed, 1 findings, 2 something could not be judged."""
+    """A whole run. `status` is the exit status: 0 nothing failed, 1 findings, 2 something could not be judged.
+
+    `today`: the day by which waivers were judged; null where there was none.
+    """
 
     format: Literal["cfglint-report"]
     version: Literal[1]
@@ -142,6 +175,7 @@ class ReportModel(_Closed):
     fail_on: Level
     strict: bool
     status: Literal[0, 1, 2]
+    today: str | None
     files: list[FileModel]
 
 

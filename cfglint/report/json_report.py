@@ -26,6 +26,7 @@ def run_document(run: RunReport) -> dict[str, Any]:
         "fail_on": run.fail_on,
         "strict": run.strict,
         "status": run.status,
+        "today": run.today or None,
         "files": [_file(file) for file in run.files],
     }
 
@@ -34,6 +35,7 @@ def _file(file: FileReport) -> dict[str, Any]:
     coverage = file.coverage
     return {
         "file": file.file,
+        "about": file.about,
         "judged": not file.refused,
         "craft": file.craft,
         "airframe": file.airframe,
@@ -45,7 +47,10 @@ def _file(file: FileReport) -> dict[str, Any]:
             "clear_on_assumptions": file.provisional_clear,
             "not_applicable": file.counts.get("not-applicable", 0),
             "undecided": len(file.undecided),
+            "waived": len(file.waived),
+            "known": len(file.known),
         },
+        "switched_off": [{"rule": off.rule, "reason": off.reason} for off in file.switched_off],
         "lines": {
             "understood": coverage.modelled,
             "known_not_judged": coverage.known_unmodelled,
@@ -81,6 +86,10 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "witnesses": list(finding.witnesses),
         "same_cause": list(finding.followers),
         "sources": list(finding.basis),
+        "waived_by": finding.waived_by._asdict() if finding.waived_by else None,
+        "baseline": finding.baseline or None,
+        "baseline_was": finding.baseline_was or None,
+        "relevelled": finding.relevelled or None,
     }
 
 

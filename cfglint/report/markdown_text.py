@@ -8,7 +8,7 @@ from cfglint.text.visible import visible
 
 _JOINER = "\u2060"
 _ENTITIES = {"&": "&amp;", "<": "&lt;", ">": "&gt;"}
-_MARKUP = re.compile(r"[\\`*_{}\[\]()#+!|~$=-]|^[0-9]{1,9}(?=[.)])")
+_MARKUP = re.compile(r"[\\`*\[\]|~$]|(?<!\w)_|_(?!\w)|^[#+=-]|^[0-9]{1,9}(?=[.)])")
 _CALLS = re.compile(r"[@#](?=\w)|:(?=//)|\bwww(?=\.)|\bGH(?=-)", re.IGNORECASE)
 _TICKS = re.compile("`+")
 
@@ -19,9 +19,9 @@ def escaped(text: str) -> str:
     Markup is escaped with backslashes and entities. Mentions, references and bare addresses, which viewers make links of even
     then, are broken by an invisible joiner.
     """
-    called = _CALLS.sub(lambda match: match.group() + _JOINER, visible(text))
+    called = _CALLS.sub(lambda match: match.group() + _JOINER, visible(text).strip())
     marked = _MARKUP.sub(_backslashed, called)
-    return re.sub("[&<>]", lambda match: _ENTITIES[match.group()], marked).strip()
+    return re.sub("[&<>]", lambda match: _ENTITIES[match.group()], marked)
 
 
 def code(text: str, in_table: bool = False) -> str:

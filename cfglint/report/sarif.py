@@ -20,7 +20,7 @@ from cfglint.report.passed import passed_in
 from cfglint.report.sarif_place import artifact, location
 from cfglint.report.sarif_result import finding_result, message, passed_result, undecided_result, unjudged_result
 from cfglint.report.sarif_rule import descriptor
-from cfglint.report.wording import counted, coverage_words
+from cfglint.report.wording import counted, coverage_words, plain
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 MOST_RESULTS = 25_000
@@ -54,7 +54,7 @@ def _text(run: RunReport, context: Context, only_failures: bool) -> str:
         "version": "2.1.0",
         "runs": [_run(run, context, [descriptor(id, context) for id in rules], results, left_out)],
     }
-    return json.dumps(document, indent=1, ensure_ascii=True) + "\n"
+    return json.dumps(document, ensure_ascii=True, separators=(",", ":")) + "\n"
 
 
 def _run(run: RunReport, context: Context, rules: list[Any], results: list[Any], left_out: int) -> dict[str, Any]:
@@ -62,7 +62,7 @@ def _run(run: RunReport, context: Context, rules: list[Any], results: list[Any],
     if left_out:
         text = f"{counted(left_out, 'result')} left out, the least severe ones, because a viewer takes at most {MOST_RESULTS}"
         notifications.append({"descriptor": {"id": _LEFT_OUT}, "level": "warning", "message": message(text)})
-    descriptors = [{"id": id, "shortDescription": {"text": text}} for id, text in _NOTIFICATIONS.items()]
+    descriptors = [_told(id, text) for id, text in _NOTIFICATIONS.items()]
     driver = {"name": "cfglint", "version": run.version, "semanticVersion": run.version, "rules": rules}
     return {
         "tool": {"driver": {**driver, "notifications": descriptors}},
@@ -76,14 +76,19 @@ def _run(run: RunReport, context: Context, rules: list[Any], results: list[Any],
         "artifacts": [_artifact(file, context) for file in run.files],
         "columnKind": "unicodeCodePoints",
         "results": results,
-        "properties": {"failOn": run.fail_on, "strict": run.strict},
+        "properties": {"failOn": run.fail_on, "strict": run.strict, "waiversJudgedOn": run.today},
     }
+
+
+def _told(id: str, text: str) -> dict[str, Any]:
+    said = {"text": text}
+    return {"id": id, "shortDescription": said, "fullDescription": said, "help": {**said, "markdown": text}}
 
 
 def _results(file: FileReport, context: Context, only_failures: bool) -> Iterator[dict[str, Any]]:
     numbers = fingerprints(file.findings)
     for finding, number in zip(file.findings, numbers, strict=True):
-        if not (only_failures and getattr(finding, "waived_by", None)):
+        if not (only_failures and finding.waived_by):
             yield finding_result(finding, number, context, only_failures)
     if only_failures:
         if file.undecided:
@@ -117,16 +122,23 @@ def _artifact(file: FileReport, context: Context) -> dict[str, Any]:
         "notApplicable": file.counts.get("not-applicable", 0),
         "undecided": len(file.undecided),
     }
-    properties = {"craft": file.craft, "airframe": file.airframe, "judged": not file.refused, "counts": counts}
+    off = [{"rule": plain(switched.rule), "reason": plain(switched.reason)} for switched in file.switched_off]
+    properties = {
+        "craft": plain(file.craft),
+        "airframe": plain(file.airframe),
+        "judged": not file.refused,
+        "counts": counts,
+        "switchedOff": off,
+    }
     return {"location": artifact(file.file, context), "roles": ["analysisTarget"], "properties": properties}
 
 
 def _notifications(file: FileReport, context: Context) -> Iterator[dict[str, Any]]:
     places = [location(file.file, context)]
-    if not file.refused:
-        yield {"descriptor": {"id": _COVERAGE}, "level": "note", "message": message(coverage_words(file)), "locations": places}
-        return
-    for finding in file.findings:
+    said = coverage_words(file)
+    if said:
+        yield {"descriptor": {"id": _COVERAGE}, "level": "note", "message": message(said), "locations": places}
+    for finding in file.findings if file.refused else ():
         yield {
             "descriptor": {"id": _REFUSED},
             "level": "error",

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
+from pathlib import Path
 from typing import Any
 from urllib.parse import quote_from_bytes
 
-from cfglint.report.context import Context, path_below
+from cfglint.report.context import Context, path_below, path_bytes
 from cfglint.setup.setting import Place
 
 
@@ -22,7 +23,7 @@ def address(file: str, context: Context) -> str:
     path = path_below(file, context)
     if path is None:
         whole = os.path.normpath(os.path.join(context.here, file)).replace(os.sep, "/")
-        return ("file://" if os.path.isabs(whole) else "") + _escaped(whole)
+        return ("file://" if Path(whole).is_absolute() else "") + _escaped(whole)
     return _escaped(path)
 
 
@@ -51,4 +52,4 @@ def place_end(place: Place) -> int:
 
 
 def _escaped(path: str) -> str:
-    return quote_from_bytes(path.encode("utf-8", "surrogateescape"), safe="/")
+    return quote_from_bytes(path_bytes(path), safe="/")

@@ -6,7 +6,7 @@ from typing import Any
 
 from cfglint.judge.verdict import NOT_APPLICABLE
 from cfglint.report.context import Context
-from cfglint.report.finding import FileReport, Finding, Undecided
+from cfglint.report.finding import KNOWN, NEW, WORSE, FileReport, Finding, Undecided, WaivedBy
 from cfglint.report.fingerprint import digest
 from cfglint.report.passed import Passed
 from cfglint.report.sarif_place import address, artifact, location, place_end, place_location, region
@@ -15,9 +15,13 @@ from cfglint.setup.setting import Place
 
 UNJUDGED = "run/not-judged"
 MOST_PLACES = 100
-_BASELINE = {"known": "unchanged", "worse": "updated", "gone": "absent", "fixed": "absent"}
-_STATES = ("new", "unchanged", "updated", "absent")
+_BASELINE = {NEW: "new", KNOWN: "unchanged", WORSE: "updated"}
 _BRACES = str.maketrans({"{": "(", "}": ")"})
+
+
+def rule_id(rule: str) -> str:
+    """A rule's id as it may stand in a result."""
+    return plain(rule)
 
 
 def message(text: str) -> dict[str, str]:
@@ -29,7 +33,7 @@ def message(text: str) -> dict[str, str]:
 def finding_result(finding: Finding, number: str, context: Context, only_failures: bool) -> dict[str, Any]:
     """A finding: kind fail at its level, with every place that takes part, what would put it right, and its fingerprint."""
     result: dict[str, Any] = {
-        "ruleId": finding.rule,
+        "ruleId": rule_id(finding.rule),
         "ruleIndex": -1,
         "kind": "fail",
         "level": finding.level,
@@ -53,11 +57,15 @@ def finding_result(finding: Finding, number: str, context: Context, only_failure
 def undecided_result(undecided: Undecided, file: FileReport, context: Context) -> dict[str, Any]:
     """A rule that could not be decided: kind open, and what would settle it."""
     number = digest([undecided.rule, "undecided", undecided.phase])
-    properties = {"needs": undecided.needs, "witnesses": undecided.witnesses, "restsOn": undecided.rests_on}
+    properties = {
+        "needs": _plain(undecided.needs),
+        "witnesses": _plain(undecided.witnesses),
+        "restsOn": _plain(undecided.rests_on),
+    }
     return {
         **_without_level(undecided.rule, "open", f"{undecided.title}: {needs_words(undecided)}", file, context),
         "partialFingerprints": {"cfglintFinding/v1": number},
-        "properties": {"verdict": "undecided", "phase": undecided.phase, **properties},
+        "properties": {"verdict": "undecided", "phase": plain(undecided.phase), **properties},
     }
 
 
@@ -65,7 +73,7 @@ def passed_result(passed: Passed, file: FileReport, context: Context) -> dict[st
     """A rule that is clear or does not apply; one that is clear by assumption only wants a person's review."""
     if passed.rests_on:
         result = _without_level(passed.rule, "review", f"clear only if {'; '.join(passed.rests_on)}", file, context)
-        return {**result, "properties": {"restsOn": passed.rests_on}}
+        return {**result, "properties": {"restsOn": _plain(passed.rests_on)}}
     if passed.outcome == NOT_APPLICABLE:
         return _without_level(passed.rule, "notApplicable", "does not apply to this craft", file, context)
     return _without_level(passed.rule, "pass", "clear", file, context)
@@ -87,7 +95,7 @@ def unjudged_result(file: FileReport, wanted: list[str], context: Context) -> di
 
 def _without_level(rule: str, kind: str, text: str, file: FileReport, context: Context) -> dict[str, Any]:
     return {
-        "ruleId": rule,
+        "ruleId": rule_id(rule),
         "ruleIndex": -1,
         "kind": kind,
         "level": "none",
@@ -152,25 +160,26 @@ def _fix(finding: Finding, context: Context) -> dict[str, Any] | None:
 def _states(finding: Finding, context: Context) -> dict[str, Any]:
     """Who waived it, and how it stands to the list of known findings; nothing where neither was asked."""
     states: dict[str, Any] = {}
-    waiver = getattr(finding, "waived_by", None)
-    if waiver:
-        states["suppressions"] = [_suppression(waiver, context)]
-    baseline = getattr(finding, "baseline", None)
-    state = _BASELINE.get(baseline, baseline) if isinstance(baseline, str) else None
-    if state in _STATES:
-        states["baselineState"] = state
+    if finding.waived_by is not None:
+        states["suppressions"] = [_suppression(finding.waived_by, context)]
+    if finding.baseline in _BASELINE:
+        states["baselineState"] = _BASELINE[finding.baseline]
     return states
 
 
-def _suppression(waiver: Any, context: Context) -> dict[str, Any]:
-    """A waiver, given as its reason or as an object that has one; owner and last day have no field of their own."""
-    reason = waiver if isinstance(waiver, str) else str(getattr(waiver, "reason", "") or "")
-    suppression: dict[str, Any] = {"kind": "external", "status": "accepted", "justification": plain(reason)}
-    file = getattr(waiver, "file", "")
-    if file:
-        suppression["location"] = location(file, context, getattr(waiver, "line", 0), getattr(waiver, "column", 0))
-    more = {name: plain(str(getattr(waiver, name))) for name in ("owner", "until") if getattr(waiver, name, None)}
-    return {**suppression, **({"properties": more} if more else {})}
+def _suppression(waiver: WaivedBy, context: Context) -> dict[str, Any]:
+    """A waiver; owner and last day have no field of their own."""
+    return {
+        "kind": "external",
+        "status": "accepted",
+        "justification": plain(waiver.reason),
+        "location": location(waiver.file, context, waiver.line, waiver.column),
+        "properties": {"owner": plain(waiver.owner), "until": plain(waiver.until)},
+    }
+
+
+def _plain(texts: tuple[str, ...]) -> list[str]:
+    return [plain(text) for text in texts]
 
 
 def _properties(finding: Finding, places: int) -> dict[str, Any]:
@@ -179,14 +188,16 @@ def _properties(finding: Finding, places: int) -> dict[str, Any]:
         "verdict": finding.verdict,
         "provisional": finding.provisional,
         "atLeast": finding.at_least,
-        "phase": finding.phase,
-        "members": finding.members,
-        "settings": finding.settings,
+        "phase": plain(finding.phase),
+        "members": _plain(finding.members),
+        "settings": _plain(finding.settings),
         "read": [f"{plain(row.name)} = {plain(row.shown)} ({row.origin})" for row in finding.trace],
-        "restsOn": finding.rests_on,
-        "needs": finding.needs,
-        "witnesses": finding.witnesses,
-        "sameCause": finding.followers,
-        "sources": finding.basis,
+        "restsOn": _plain(finding.rests_on),
+        "needs": _plain(finding.needs),
+        "witnesses": _plain(finding.witnesses),
+        "sameCause": _plain(finding.followers),
+        "sources": _plain(finding.basis),
+        "baselineWas": plain(finding.baseline_was),
+        "relevelled": plain(finding.relevelled),
         **left_out,
     }

@@ -63,12 +63,12 @@ def _unlisted(id: str) -> dict[str, Any]:
 
 def _text(rule: Mapping[str, Any], context: Context) -> Iterator[str]:
     for title, lines in paragraphs(rule, context.sources):
-        yield "\n".join([title, *(f"  {visible(line.text)}" for line in lines)])
+        yield "\n".join([title, *(f"  {visible(line.lead + line.text)}" for line in lines)])
 
 
 def _markdown(rule: Mapping[str, Any], context: Context) -> Iterator[str]:
     for title, lines in paragraphs(rule, context.sources):
-        told = [f"- {line.lead}{code(line.text)}" if line.formula else escaped(line.text) for line in lines]
+        told = [f"- {escaped(line.lead)} {code(line.text)}" if line.formula else escaped(line.text) for line in lines]
         yield "\n\n".join([f"**{escaped(title)}**", *_joined(told)])
 
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from cfglint.judge.verdict import TraceRow
 from cfglint.report.finding import LEVELS, FileReport, Finding, RunReport
-from cfglint.report.styled import FAINT, GOOD, PLAIN, STRONG, StyledLine, styled
+from cfglint.report.overview import Row, overview
+from cfglint.report.styled import ERROR, FAINT, GOOD, PLAIN, STRONG, WARNING, StyledLine, styled
 from cfglint.setup.setting import Place
 from cfglint.text.visible import visible
 
@@ -25,15 +26,18 @@ CAUTION = (
 class View:
     """How much is shown, and how wide."""
 
-    def __init__(self, width: int = 80, verbose: bool = False) -> None:
-        self.width, self.verbose = width, verbose
+    def __init__(self, width: int = 80, verbose: bool = False, overview: bool = False) -> None:
+        self.width, self.verbose, self.overview = width, verbose, overview
 
 
 def render_run(run: RunReport, view: View) -> Iterator[StyledLine]:
     """The whole report, line by line."""
+    setups = sum(file.about == "setup" for file in run.files)
     for file in run.files:
-        yield from render_file(file, view)
-    if len(run.files) > 1:
+        if not (view.overview and setups > 1) or file.about != "setup" or file.refused:
+            yield from render_file(file, view)
+    if setups > 1:
+        yield from render_overview(run.files, view)
         yield from _totals(run, view)
     if run.files and not all(file.refused for file in run.files):
         yield []
@@ -45,11 +49,13 @@ def render_file(file: FileReport, view: View) -> Iterator[StyledLine]:
     if not file.refused:
         yield from _head(file, view)
     for finding in file.findings:
-        yield []
-        yield from render_finding(finding, view)
-    if not file.refused:
+        if not finding.accepted:
+            yield []
+            yield from render_finding(finding, view)
+    if not file.refused and file.about == "setup":
         yield []
         yield from _summary(file, view)
+        yield from _accepted(file, view)
     yield []
 
 
@@ -62,6 +68,10 @@ def render_finding(finding: Finding, view: View) -> Iterator[StyledLine]:
     yield from _frames(finding, view)
     yield from _arithmetic(finding, view)
     yield from _remedy(finding, view)
+    if finding.relevelled:
+        yield from styled(finding.relevelled, FAINT, view.width, "  ", "  ")
+    if finding.baseline_was:
+        yield from styled("worse than known: listed " + finding.baseline_was, PLAIN, view.width, "  ", "  ")
     if finding.rests_on:
         for assumption in finding.rests_on:
             yield from styled("rests on: " + assumption, FAINT, view.width, "  ", "  ")
@@ -76,6 +86,8 @@ def render_finding(finding: Finding, view: View) -> Iterator[StyledLine]:
 def _head(file: FileReport, view: View) -> Iterator[StyledLine]:
     craft = f"{file.craft}, " if file.craft else ""
     yield from styled(file.file, STRONG, view.width)
+    if file.about != "setup":
+        return
     yield from styled(f"{craft}{file.airframe}" + (f"; {file.map}" if file.map else ""), FAINT, view.width)
     if view.verbose:
         for line in file.layout:
@@ -176,6 +188,47 @@ def _summary(file: FileReport, view: View) -> Iterator[StyledLine]:
     yield from _coverage(file, view)
 
 
+def _accepted(file: FileReport, view: View) -> Iterator[StyledLine]:
+    """What does not count, and who says so: nothing that is accepted goes unmentioned."""
+    for finding in file.waived:
+        waiver = finding.waived_by
+        assert waiver is not None
+        style = ERROR if finding.level == "error" else FAINT
+        who = f"{waiver.owner}, until {waiver.until}: {waiver.reason}"
+        yield from styled(f"waived {finding.level} {finding.rule}: {finding.message}", style, view.width, "", "  ")
+        yield from styled(f"by {who} ({waiver.file}:{waiver.line})", FAINT, view.width, "    ", "  ")
+    for finding in file.known:
+        yield from styled(f"known {finding.level} {finding.rule}: {finding.message}", FAINT, view.width, "", "  ")
+    for off in file.switched_off:
+        yield from styled(f"switched off {off.rule}: {off.reason}", FAINT, view.width, "", "  ")
+
+
+def render_overview(files: Sequence[FileReport], view: View) -> Iterator[StyledLine]:
+    """The table of many craft, the riskiest first: worst mark by topic, and what its columns mean."""
+    table = overview(files)
+    letters = _letters(len(table.topics))
+    width = max(12, min(max((len(visible(row.name)) for row in table.rows), default=0), view.width - 17 - len(letters)))
+    yield [(f"{'craft':{width}} {'E':>4} {'W':>4} {'?':>4}  {letters}", STRONG)]
+    for row in table.rows:
+        name = f"{_fitted(visible(row.name), width):{width}} "
+        if row.refused:
+            yield [(name, PLAIN), (" not judged", ERROR)]
+            continue
+        numbers = f"{row.errors:>4} {row.warnings:>4} {row.undecided:>4}  "
+        yield [(name, PLAIN), (numbers, PLAIN), ("".join(row.cells), _risk_style(row))]
+    meaning = ", ".join(f"{letter} {visible(topic)}" for letter, topic in zip(letters, table.topics, strict=True))
+    yield from styled(f"E error, W warning, n note, ? not judged, . nothing found; {meaning}", FAINT, view.width)
+    yield []
+
+
+def _letters(count: int) -> str:
+    return "abcdefghijklmnopqrstuvwxyz0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"[:count].ljust(count, "*")
+
+
+def _risk_style(row: Row) -> str:
+    return ERROR if row.errors or row.refused else WARNING if row.warnings else PLAIN
+
+
 def _undecided(file: FileReport, view: View) -> Iterator[StyledLine]:
     facts = Counter(need for undecided in file.undecided for need in undecided.needs)
     named = ", ".join(f"{fact} ({count})" for fact, count in sorted(facts.items(), key=lambda f: (-f[1], f[0]))[:MOST_FACTS])
@@ -205,9 +258,17 @@ def _coverage(file: FileReport, view: View) -> Iterator[StyledLine]:
 
 def _totals(run: RunReport, view: View) -> Iterator[StyledLine]:
     counted = ", ".join(_plural(sum(file.count(level) for file in run.files), level) for level in LEVELS)
-    refused = sum(file.refused for file in run.files)
+    setups = [file for file in run.files if file.about == "setup"]
+    refused = sum(file.refused for file in setups)
     bad = f"; {_plural(refused, 'file')} could not be judged" if refused else ""
-    yield from styled(f"{_plural(len(run.files), 'file')}: {counted}{bad}", STRONG, view.width)
+    waived = sum(len(file.waived) for file in run.files)
+    known = sum(len(file.known) for file in run.files)
+    more = (f"; {waived} waived" if waived else "") + (f"; {known} known" if known else "")
+    yield from styled(f"{_plural(len(setups), 'file')}: {counted}{more}{bad}", STRONG, view.width)
+    for file in setups:
+        for finding in file.waived:
+            if finding.level == "error":
+                yield from styled(f"waived error: {finding.rule} on {file.file}", ERROR, view.width, "  ", "  ")
 
 
 def _plural(count: int, word: str) -> str:

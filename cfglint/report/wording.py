@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from cfglint.judge.verdict import Change
 from cfglint.report.finding import LEVELS, FileReport, Finding, Undecided
 from cfglint.text.visible import visible
 
@@ -33,9 +34,14 @@ def remedy_words(finding: Finding) -> str:
     change = finding.remedy.change
     if change is None:
         return plain(finding.remedy.say)
+    return f"{plain(change.line)} {change_words(change)}"
+
+
+def change_words(change: Change) -> str:
+    """What a change means: the setting with its new value, how far it moves, and what it makes worse."""
     moved = f", moved by {change.margin}" if change.margin else ""
     worse = f"; but that makes worse: {', '.join(change.worse)}" if change.worse else ""
-    return plain(f"{change.line} ({change.setting} = {change.shown}{moved}){worse}")
+    return plain(f"({change.setting} = {change.shown}{moved}){worse}")
 
 
 def arithmetic_words(finding: Finding) -> str:
@@ -50,6 +56,8 @@ def detail_lines(finding: Finding) -> list[str]:
         ("read", plain(read)),
         ("worked out", arithmetic_words(finding)),
         ("remedy", remedy_words(finding)),
+        ("worse than known", plain(finding.baseline_was)),
+        ("level changed", plain(finding.relevelled)),
         ("rests on", plain("; ".join(finding.rests_on))),
         ("settled by", plain(", ".join(finding.needs))),
         ("possible", plain("; ".join(finding.witnesses))),
@@ -72,8 +80,10 @@ def counted_levels(files: tuple[FileReport, ...]) -> str:
 
 
 def coverage_words(file: FileReport) -> str:
-    """How many lines of the dump were understood, and how many were not."""
+    """How many lines of the dump were understood, and how many were not; empty for what is no dump, or was not judged."""
     c = file.coverage
+    if file.refused or file.about != "setup":
+        return ""
     return (
         f"{c.modelled} of {counted(c.lines, 'line')} understood, {c.known_unmodelled} known but not judged, "
         f"{c.irrelevant} irrelevant, {c.unrecognised} unrecognised, {c.faults} not readable, {c.other} others"
