@@ -162,8 +162,9 @@ class _Sorting:
         self.found.append(Entry(key, setting, raw, self._place(line, span), rule))
 
     def _place(self, line: Line, span: Span) -> Place:
-        shown = self.text[line.start : min(line.end, line.start + MOST_SHOWN)].rstrip("\r\n")
-        return Place(self.dump.source.name, line.number, span.start - line.start + 1, shown, span)
+        start = line.start + self.text.startswith("\ufeff", line.start)
+        shown = self.text[start : min(line.end, start + MOST_SHOWN)].rstrip("\r\n")
+        return Place(self.dump.source.name, line.number, max(span.start - start, 0) + 1, shown, span)
 
     def _report_fault(self, line: Line) -> None:
         place = self._place(line, Span(line.start, line.start))

@@ -26,6 +26,9 @@ class Refused(Exception):
         super().__init__("; ".join(problem.message for problem in problems))
         self.problems = problems
 
+    def __reduce__(self) -> tuple[type[Refused], tuple[Problem, ...]]:
+        return type(self), self.problems
+
 
 def refuse(file: str, message: str, remedy: str = "", line: int = 0, column: int = 0, shown: str = "") -> Refused:
     """The Refused for one problem of a file that stops the work on it."""
