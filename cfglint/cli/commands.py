@@ -13,6 +13,25 @@ def _check(parsed: Any) -> int:
     return check(parsed)
 
 
+def _config(parsed: Any) -> int:
+    from cfglint.cli.config_command import show_configuration
+
+    return _guarded(show_configuration, parsed)
+
+
+def _baseline(parsed: Any) -> int:
+    from cfglint.cli.baseline_command import baseline
+
+    return _guarded(baseline, parsed)
+
+
+def _room(parsed: Any) -> int:
+    """A command that describes and runs itself."""
+    from importlib import import_module
+
+    return _guarded(import_module(f"cfglint.cli.{parsed.command}_command").run, parsed)
+
+
 def _explain(parsed: Any) -> int:
     from cfglint.cli.explain_command import explain
 
@@ -54,6 +73,12 @@ def _guarded(command: Callable[[Any], int], parsed: Any) -> int:
 
 COMMANDS: dict[str, Callable[[Any], int]] = {
     "check": _check,
+    "config": _config,
+    "baseline": _baseline,
+    "compare": _room,
+    "plan": _room,
+    "record": _room,
+    "draft": _room,
     "explain": _explain,
     "rules": _rules,
     "settings": _settings,

@@ -31,7 +31,8 @@ def run() -> None:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command. 0 nothing failed, 1 findings, 2 the work could not be done."""
-    parsed = parser().parse_args(arguments)
+    words = sys.argv[1:] if arguments is None else arguments
+    parsed = parser(words[0] if words else "").parse_args(words)
     if parsed.command is None:
         parser().print_help()
         return 2

@@ -38,7 +38,8 @@ def list_matrix(judge: Judge) -> int:
         if cell.craft is crafts[-1]:
             print(f"{row} {cell.fault.name}")
             row = ""
-    print(f"{len(FAULTS)} faults, {len(crafts)} craft; " + ", ".join(f"{mark} {name}: {totals[name]}" for name, mark in MARKS.items()))
+    shown = ", ".join(f"{mark} {name}: {totals[name]}" for name, mark in MARKS.items())
+    print(f"{len(FAULTS)} faults, {len(crafts)} craft; {shown}")
     print("\n".join(wrong))
     return len(wrong)
 

@@ -41,7 +41,11 @@ class Craft(NamedTuple):
         return family_of(self.airframe)
 
     def changed(self, changes: Mapping[str, str], defaults: Mapping[str, str]) -> Craft:
-        """The craft with some texts changed. What was changed is no longer proven, as in a flight record; facts leave it alone."""
+        """The craft with some texts changed.
+
+        A setting that was changed is no longer proven; a changed fact leaves the flight record alone,
+        as if it had been flown again.
+        """
         return self._replace(
             texts={**self.texts, **changes},
             proven=self.proven - changes.keys(),

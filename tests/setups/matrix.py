@@ -8,7 +8,7 @@ from typing import NamedTuple
 from cfglint.judge.judge import Judge
 from cfglint.judge.verdict import SEVERITY, Verdict
 from tests.setups.craft import Craft, findings
-from tests.setups.fault import Fault
+from tests.setups.fault import UNSET, Fault
 
 CAUGHT, NOT_APPLICABLE, MISSED, EXTRA = "caught", "not applicable", "MISSED", "unrelated extra"
 
@@ -48,7 +48,7 @@ def cell(judge: Judge, clean: Baseline, fault: Fault) -> Cell:
     """Put one fault into one craft and judge it."""
     craft = clean.craft
     changes = fault.change(craft.texts) if craft.family in fault.families else None
-    if changes is None or all(craft.texts.get(id) == text for id, text in changes.items()) and not fault.defaults:
+    if changes is None or not (fault.defaults or _differs(craft, changes)):
         return Cell(fault, craft, NOT_APPLICABLE)
     found = findings(judge, craft.changed(changes, fault.defaults))
     new = tuple(v for v in found if SEVERITY[v.level] > clean.levels.get(_key(v), 0))
@@ -62,6 +62,10 @@ def cells(judge: Judge, crafts: Iterable[Craft], faults: Iterable[Fault]) -> Ite
     """The whole matrix, fault by fault."""
     clean = [baseline(judge, craft) for craft in crafts]
     return (cell(judge, one, fault) for fault in faults for one in clean)
+
+
+def _differs(craft: Craft, changes: Mapping[str, str]) -> bool:
+    return any(craft.texts.get(id, UNSET) != text for id, text in changes.items())
 
 
 def _catches(verdict: Verdict, fault: Fault, changes: Mapping[str, str]) -> bool:
