@@ -33,8 +33,8 @@ def said(capsys: pytest.CaptureFixture[str]) -> str:
         ("empty.dump", b"", "empty"),
         ("blank.dump", b" \n\n\t\n", "empty"),
         ("binary.dump", bytes(range(256)) * 8, "no text"),
-        ("prose.dump", b"Dear pilot,\nplease look after my craft while I am away.\n", "no key of this dump is a catalogue id"),
-        ("other.dump", b"gadget = 3\nwidget = 4\n", "no key of this dump is a catalogue id"),
+        ("prose.dump", b"Dear pilot,\nplease look after my craft while I am away.\n", "look like a settings dump"),
+        ("other.dump", b"gadget = 3\nwidget = 4\nsprocket = 7\n", "nothing was checked"),
     ],
 )
 def test_a_file_that_cannot_be_judged(name: str, content: bytes, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -169,7 +169,8 @@ def test_hostile_dumps_stay_text(data: bytes, format: str, tmp_path: Path) -> No
 def test_a_console_that_knows_no_unicode(good: Path) -> None:
     import os
 
-    good.write_text("loiter.radius = 6 m\ncruise.speed = 15 m/s\nlimit.bank = 40 deg\nh\u00f6he = 3\n", encoding="utf-8")
+    text = "gnss.enabled = on\nswitch.loiter.channel = 6\nloiter.radius = 6 m\ncruise.speed = 15 m/s\nlimit.bank = 40 deg\nh\u00f6he = 3\n"
+    good.write_text(text, encoding="utf-8")
     env = {**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
     command = [sys.executable, "-m", "cfglint", "check", str(good), "--airframe", "tailed"]
     done = subprocess.run(command, capture_output=True, cwd=ROOT, env=env, check=False)

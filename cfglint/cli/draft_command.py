@@ -24,7 +24,7 @@ from cfglint.draft.questions import (
 )  # fmt: skip
 from cfglint.draft.reading import read_alike
 from cfglint.draft.recognise import no_dump_reason
-from cfglint.pack.load import rules_folder, shipped_pack
+from cfglint.pack.load import lexicon_path, shipped_pack
 from cfglint.report.styled import encodable
 from cfglint.setup.catalogue import Catalogue
 from cfglint.setup.craft_file import load_facts
@@ -65,11 +65,6 @@ def run(parsed: Any) -> int:
     except Refused as refused:
         say_problems(refused.problems)
         return 2
-
-
-def lexicon_path() -> str:
-    """Where the shipped lexicon is."""
-    return os.path.join(rules_folder(), "lexicon.toml")
 
 
 def _run(parsed: Any) -> int:

@@ -7,7 +7,7 @@ import os
 from typing import Any, NamedTuple
 
 from cfglint.pack.rule import Pack, pack_of
-from cfglint.store.remembered import remembered
+from cfglint.store.remembered import content_key, remembered
 from cfglint.text.problem import Refused, refuse
 
 _HERE = os.path.dirname(os.path.abspath(__file__))
@@ -45,6 +45,11 @@ def rules_folder() -> str:
     return inside if os.path.isdir(inside) else os.path.join(os.path.dirname(_PACKAGE), "rules")
 
 
+def lexicon_path() -> str:
+    """Where the words are by which a name map is drafted."""
+    return os.path.join(rules_folder(), "lexicon.toml")
+
+
 def folder_pack(folder: str) -> tuple[Pack, dict[str, Any]]:
     """A stranger's pack and its texts, built on the shipped catalogue, quantities and sources.
 
@@ -53,7 +58,7 @@ def folder_pack(folder: str) -> tuple[Pack, dict[str, Any]]:
     contents = folder_contents(folder)
     base = _shipped("judge", SHIPPED_JUDGE)
     built = remembered("pack", [b"judge+texts", base.key, *contents], lambda: _build(folder, with_base=True))
-    return pack_of(built["judge"], base.key + b"".join(contents)[:64]), built["texts"]
+    return pack_of(built["judge"], content_key([base.key, *contents])), built["texts"]
 
 
 def folder_contents(folder: str) -> list[bytes]:
@@ -87,9 +92,7 @@ def _shipped(which: str, path: str) -> _Stored:
     contents = folder_contents(rules_folder())
     code = _tool_contents()
     built = remembered("shipped-" + which, [*contents, *code], lambda: _build(rules_folder(), with_base=False)[which])
-    import hashlib
-
-    return _Stored(built, hashlib.sha256(b"\0".join([*contents, *code])).digest())
+    return _Stored(built, content_key([*contents, *code]))
 
 
 def _tool_contents() -> list[bytes]:

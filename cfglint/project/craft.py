@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from cfglint.project.configuration import Waiver, waiver_of
 from cfglint.setup.catalogue import Catalogue
-from cfglint.setup.craft_file import TABLES, facts_of, load_facts
+from cfglint.setup.craft_file import load_facts
 from cfglint.setup.setting import NO_FACTS, Facts, Setting
-from cfglint.setup.toml_document import decode_toml, load_document, parse_toml, read_file
-from cfglint.text.problem import Problem, Refused
+from cfglint.setup.toml_document import load_document, read_file
 
 CRAFT_FILE, SITE_FILE = "craft.toml", "site.toml"
 MOST_PARENTS = 30
@@ -52,15 +51,9 @@ def gathered_facts(files: tuple[str, ...], known: Known) -> Facts:
 
 
 def load_craft(path: str, known: Known) -> Facts:
-    """The facts of one file, whether it holds waivers or not. Raises Refused with every problem, at its place."""
-    if not may_hold_waivers(path):
-        return load_facts(path, known.catalogue, known.key)
+    """The facts of one file, its waivers checked where it holds any. Raises Refused with every problem, at its place."""
     craft_waivers(path, "")
-
-    def check(data: bytes, name: str) -> dict[str, Any]:
-        return _check_beside_waivers(data, name, known.catalogue)
-
-    return facts_of(load_document(path, "craft-facts", check, known.key), path, known.catalogue)
+    return load_facts(path, known.catalogue, known.key)
 
 
 def may_hold_waivers(path: str) -> bool:
@@ -91,21 +84,3 @@ def _folders(folder: str, root: str) -> Iterator[str]:
     for _ in range(min(MOST_PARENTS, below.count(os.sep) + 1)):
         folder = os.path.normpath(os.path.join(folder, os.pardir)) if folder else os.pardir
         yield "" if folder == os.curdir else folder
-
-
-def _check_beside_waivers(data: bytes, path: str, catalogue: Catalogue) -> dict[str, Any]:
-    from cfglint.setup.craft_file import _check_table, _unknown
-
-    text = decode_toml(data, path)
-    table: Mapping[str, Any] = parse_toml(text, path)
-    problems: list[Problem] = []
-    facts: list[list[Any]] = []
-    for name, content in table.items():
-        if name in TABLES and isinstance(content, dict):
-            _check_table(name, content, (text, path), catalogue, facts, problems)
-        elif name != "waiver":
-            problems.append(_unknown(text, path, (name,), name, [*TABLES, "waiver"]))
-    if problems:
-        raise Refused(*problems)
-    craft, site = (str(table.get(name, {}).get("name", "")) for name in ("craft", "site"))
-    return {"facts": facts, "craft_name": craft, "site_name": site}

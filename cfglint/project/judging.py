@@ -92,6 +92,10 @@ class Bench:
         facts = gathered_facts(task.facts, Known(pack.catalogue, pack.key))
         beside = Beside(facts, kinds=kinds_named(task.airframe), full=task.full)
         setup = interpret(dump, name_map, pack.catalogue, beside)
+        if name_map.is_identity and not setup.coverage.modelled:
+            from cfglint.project.guessing import guessed_setup
+
+            setup = guessed_setup(data, task.dump, pack, beside)
         _check_understood(setup.coverage.modelled, task.dump, name_map)
         return _with_flights(setup, task.dump, pack)
 

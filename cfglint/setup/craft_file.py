@@ -12,6 +12,8 @@ from cfglint.setup.toml_document import decode_toml, line_of, load_document, par
 from cfglint.text.problem import Problem, Refused
 
 TABLES = {"craft": CRAFT, "site": SITE}
+WAIVERS = "waiver"
+"""Waivers for this craft stand in the same file; the repository's part of the tool reads them."""
 _FREE = ("name", "note", "inherits")
 
 
@@ -42,8 +44,10 @@ def _check(data: bytes, path: str, catalogue: Catalogue) -> dict[str, Any]:
     problems: list[Problem] = []
     facts: list[list[Any]] = []
     for name, content in table.items():
+        if name == WAIVERS:
+            continue
         if name not in TABLES:
-            problems.append(_unknown(text, path, (name,), name, list(TABLES)))
+            problems.append(_unknown(text, path, (name,), name, [*TABLES, WAIVERS]))
         elif not isinstance(content, dict):
             problems.append(problem_at(text, path, (name,), f"'{name}' must be a table", f"write [{name}]"))
         else:

@@ -66,10 +66,12 @@ def _take(
     if before is not None:
         problems.append(_written_twice(entry, before, name_map.repeated))
     value = converted.value
+    confirmed = entry.rule is None or entry.rule.confirmed
     if value is None:
-        problems.append(_impossible(entry, converted.wrong, converted.expected))
+        if confirmed:
+            problems.append(_impossible(entry, converted.wrong, converted.expected))
         value = definition.unseen()
-    origin = DUMP if entry.rule is None or entry.rule.confirmed else GUESS
+    origin = DUMP if confirmed else GUESS
     setting = Setting(entry.setting, value, origin, (entry.place,), entry.raw, converted.step, entry.rule)
     seen[entry.setting] = setting if before is None else _together(before, setting, name_map.repeated)
 

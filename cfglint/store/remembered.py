@@ -31,6 +31,15 @@ def remembered(kind: str, contents: Iterable[bytes], build: Callable[[], Any]) -
     return made
 
 
+def content_key(contents: Iterable[bytes]) -> bytes:
+    """A key that stands for some contents: others have another one."""
+    digest = _hasher()(digest_size=20)
+    for content in contents:
+        digest.update(b"\0%d\0" % len(content))
+        digest.update(content)
+    return bytes(digest.digest())
+
+
 def store_folder() -> str:
     """Where results are kept."""
     place = os.environ.get("CFGLINT_CACHE")
