@@ -70,7 +70,11 @@ def test_the_same_document_as_the_command_line(
     monkeypatch.chdir(tmp_path)
     status = main(["check", "sickle/sickle.dump", "--map", "pennywort.map.toml", "--format", "json"])
     said = json.loads(capsys.readouterr().out)
-    dump, board, craft = Path("sickle/sickle.dump").read_bytes(), load_map("pennywort.map.toml"), load_craft("sickle/craft.toml")
+    dump, board, craft = (
+        Path("sickle/sickle.dump").read_bytes(),
+        load_map("pennywort.map.toml"),
+        load_craft("sickle/craft.toml"),
+    )
     made = document(judge_dump(dump, map=board, craft=craft, name="sickle/sickle.dump"))
     assert made["files"] == said["files"] and made["status"] == status == 1
 

@@ -37,7 +37,9 @@ def said(capsys: pytest.CaptureFixture[str]) -> str:
         ("other.dump", b"gadget = 3\nwidget = 4\nsprocket = 7\n", "nothing was checked"),
     ],
 )
-def test_a_file_that_cannot_be_judged(name: str, content: bytes, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_file_that_cannot_be_judged(
+    name: str, content: bytes, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     (tmp_path / name).write_bytes(content)
     assert main(["check", str(tmp_path / name)]) == 2
     assert words in said(capsys).replace("\n  ", " ")
@@ -96,7 +98,10 @@ def test_a_craft_file_that_is_wrong(craft: str, words: str, good: Path, capsys: 
         ("controller = 'x'\n[key.a]\nsetting = 'link_loss.action'\ncodes = {1 = 'retun'}\n", "did you mean 'return'?"),
         ("controller = 'x'\ndump = 'half'\n[key.a]\nsetting = 'loiter.radius'\n", "dump"),
         ("controller = 'x'\n[layout]\nseparator = '='\n[key.zzz]\nsetting = 'loiter.radius'\n", "another controller's"),
-        ("controller = 'x'\n[[row]]\nlead = 'r'\ncolumns = ['a']\nmember = 'b'\ncodes = {}\ncell = {}\n", "no column is called 'b'"),
+        (
+            "controller = 'x'\n[[row]]\nlead = 'r'\ncolumns = ['a']\nmember = 'b'\ncodes = {}\ncell = {}\n",
+            "no column is called 'b'",
+        ),
     ],
 )
 def test_a_map_that_is_wrong(table: str, words: str, good: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -169,7 +174,8 @@ def test_hostile_dumps_stay_text(data: bytes, format: str, tmp_path: Path) -> No
 def test_a_console_that_knows_no_unicode(good: Path) -> None:
     import os
 
-    text = "gnss.enabled = on\nswitch.loiter.channel = 6\nloiter.radius = 6 m\ncruise.speed = 15 m/s\nlimit.bank = 40 deg\nh\u00f6he = 3\n"
+    text = "gnss.enabled = on\nswitch.loiter.channel = 6\nloiter.radius = 6 m\ncruise.speed = 15 m/s\n"
+    text += "limit.bank = 40 deg\nh\u00f6he = 3\n"
     good.write_text(text, encoding="utf-8")
     env = {**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
     command = [sys.executable, "-m", "cfglint", "check", str(good), "--airframe", "tailed"]
@@ -179,7 +185,12 @@ def test_a_console_that_knows_no_unicode(good: Path) -> None:
 
 @pytest.mark.parametrize(
     ("variables", "coloured"),
-    [({"FORCE_COLOR": "1"}, True), ({"NO_COLOR": "1", "FORCE_COLOR": "1"}, False), ({"TERM": "dumb"}, False), ({}, False)],
+    [
+        ({"FORCE_COLOR": "1"}, True),
+        ({"NO_COLOR": "1", "FORCE_COLOR": "1"}, False),
+        ({"TERM": "dumb"}, False),
+        ({}, False),
+    ],
 )
 def test_colour_is_asked_for_before_it_is_used(variables: dict[str, str], coloured: bool, good: Path) -> None:
     import os

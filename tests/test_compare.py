@@ -21,7 +21,11 @@ from cfglint.report.comparison_model import ComparisonModel, comparison_schema
 from tests.conftest import ROOT
 
 MAP = "pennywort.map.toml"
-WORSE = [("peg Bank 58 deg", "peg Bank 70 deg"), ("peg Act recall", "peg Act nothing"), ("peg Radius 6 m ", "peg Radius 5 m ")]
+WORSE = [
+    ("peg Bank 58 deg", "peg Bank 70 deg"),
+    ("peg Act recall", "peg Act nothing"),
+    ("peg Radius 6 m ", "peg Radius 5 m "),
+]
 GIT = {
     "GIT_CONFIG_GLOBAL": os.devnull,
     "GIT_CONFIG_SYSTEM": os.devnull,

@@ -76,7 +76,10 @@ def test_names_and_units_are_guessed(shared: Drafting, key: str, setting: str, u
 )
 def test_a_throttle_is_read_by_its_size(shared: Drafting, value: str, unit: str) -> None:
     assert (
-        of(drafted(shared, f"hover_throttle = {value}\nloop_rate = 1000\nfence_radius = 100\n".encode()), "hover_throttle")
+        of(
+            drafted(shared, f"hover_throttle = {value}\nloop_rate = 1000\nfence_radius = 100\n".encode()),
+            "hover_throttle",
+        )
         .guesses[0]
         .unit
         == unit
@@ -208,7 +211,10 @@ def test_hostile_names_stay_inside_their_strings(shared: Drafting) -> None:
             "prose",
         ),
         (b"import os\nimport sys\n\ndef main():\n    x = 1\n    return x\n\nclass A:\n    y = 2\n", "source code"),
-        (b"#include <stdio.h>\nint main(void) {\n  int a = 1;\n  return a;\n}\n#define B 2\nstatic int c = 3;\n", "source code"),
+        (
+            b"#include <stdio.h>\nint main(void) {\n  int a = 1;\n  return a;\n}\n#define B 2\nstatic int c = 3;\n",
+            "source code",
+        ),
         (b"<html><body>x = 1</body></html>\n", "markup"),
         (b"a = 1\n", "only 1 lines"),
     ],

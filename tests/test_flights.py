@@ -30,7 +30,11 @@ def printed(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
 
 
 def test_one_craft_at_the_beginning_one_halfway_one_finished() -> None:
-    beginning, halfway, finished = example("thimble", "oxlip"), example("cartwheel", "pennywort"), example("washboard", "oxlip")
+    beginning, halfway, finished = (
+        example("thimble", "oxlip"),
+        example("cartwheel", "pennywort"),
+        example("washboard", "oxlip"),
+    )
     assert set(states(beginning).values()) == {"open"}
     assert set(states(finished).values()) == {"flown"}
     found = states(halfway)

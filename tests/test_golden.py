@@ -22,7 +22,11 @@ CASES = {
     "cartwheel": ["examples/cartwheel/cartwheel.dump", "--map", "examples/pennywort.map.toml"],
     "sickle": ["examples/sickle/sickle.dump", "--map", "examples/pennywort.map.toml"],
 }
-FORMATS = {"txt": ["--width", "80", "--color", "never"], "narrow.txt": ["--width", "60", "--color", "never"], "json": ["--format", "json"]}
+FORMATS = {
+    "txt": ["--width", "80", "--color", "never"],
+    "narrow.txt": ["--width", "60", "--color", "never"],
+    "json": ["--format", "json"],
+}
 
 
 def output_of(arguments: list[str], monkeypatch: pytest.MonkeyPatch) -> tuple[str, int]:

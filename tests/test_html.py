@@ -22,7 +22,12 @@ from tests.html import boxes
 from tests.html.pages import EIGHT, described, judged, page_of, spoilt
 
 VOID = {"meta", "br", "path", "circle", "rect", "line", "polyline"}
-RISKY = {"loiter.radius": "6 m", "return.altitude": "12 m", "battery.cell_critical": "2.9 V", "link_loss.action": "none"}
+RISKY = {
+    "loiter.radius": "6 m",
+    "return.altitude": "12 m",
+    "battery.cell_critical": "2.9 V",
+    "link_loss.action": "none",
+}
 AMOUNTS = (
     ("fence/no-room-to-stop", "speed"),
     ("fence/no-room-to-stop", "tilt"),
@@ -168,7 +173,10 @@ def test_hostile_text_stays_text(judge: Judge, hostile: str) -> None:
     page = judged(judge, setup)
     calm = Structure(render_html([page_of(judge, described("five_inch"))]))
     report = page.report._replace(findings=tuple(f._replace(message=hostile, rule=hostile) for f in page.report.findings))
-    for text in (render_html([page._replace(report=report)], hostile), render_fleet([report], {hostile: hostile}, hostile)):
+    for text in (
+        render_html([page._replace(report=report)], hostile),
+        render_fleet([report], {hostile: hostile}, hostile),
+    ):
         found = Structure(text)
         assert not found.wrong and not found.open
         assert found.tags <= calm.tags | {"table", "thead", "tbody", "pre", "br", "ul", "li"}

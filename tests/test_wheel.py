@@ -26,7 +26,19 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     source = folder / "source"
     kept = shutil.ignore_patterns(".git", ".venv", ".*cache*", ".hypothesis", "tests", "__pycache__")
     shutil.copytree(ROOT, source, ignore=kept)
-    built = run(sys.executable, "-m", "pip", "wheel", "--no-deps", "--no-build-isolation", "-q", "-w", str(folder), ".", cwd=source)
+    built = run(
+        sys.executable,
+        "-m",
+        "pip",
+        "wheel",
+        "--no-deps",
+        "--no-build-isolation",
+        "-q",
+        "-w",
+        str(folder),
+        ".",
+        cwd=source,
+    )
     assert built.returncode == 0, built.stderr
     assert not (source / "cfglint/pack/shipped.json").exists()
     venv.create(folder / "env", with_pip=True)

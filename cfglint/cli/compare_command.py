@@ -128,4 +128,8 @@ def _write(comparison: Comparison, parsed: Any) -> None:
         from cfglint.report.comparison_text import render_comparison_text
 
         width = max(30, min(400, parsed.width or terminal_width(sys.stdout)))
-        write_lines(render_comparison_text(comparison, width, parsed.verbose), sys.stdout, wants_colour(sys.stdout, parsed.color))
+        write_lines(
+            render_comparison_text(comparison, width, parsed.verbose),
+            sys.stdout,
+            wants_colour(sys.stdout, parsed.color),
+        )

@@ -54,7 +54,9 @@ def add_arguments(commands: argparse._SubParsersAction[argparse.ArgumentParser])
     draft.add_argument("--craft", metavar="FILE", help="facts of the craft; they rule out what it can't have")
     draft.add_argument("-o", "--output", metavar="MAP", help="write the map here (default: standard output)")
     draft.add_argument(
-        "--ask", action="store_true", help="ask about each guess; every answer is kept at once, go on later with the same command"
+        "--ask",
+        action="store_true",
+        help="ask about each guess; every answer is kept at once, go on later with the same command",
     )
 
 

@@ -43,14 +43,22 @@ def list_rules(arguments: argparse.Namespace) -> int:
 
 def _row(rule: Rule, arguments: argparse.Namespace) -> dict[str, Any] | None:
     stored = rule.stored
-    levels = sorted({level for part in stored["parts"] for level in part["level"].values()}, key=("error", "warning", "note").index)
+    levels = sorted(
+        {level for part in stored["parts"] for level in part["level"].values()}, key=("error", "warning", "note").index
+    )
     if arguments.topic and stored["id"].split("/")[0] != arguments.topic:
         return None
     if arguments.airframe and arguments.airframe not in stored["airframes"]:
         return None
     if arguments.level and arguments.level not in levels:
         return None
-    return {"id": stored["id"], "title": stored["title"], "levels": levels, "airframes": stored["airframes"], "status": stored["status"]}
+    return {
+        "id": stored["id"],
+        "title": stored["title"],
+        "levels": levels,
+        "airframes": stored["airframes"],
+        "status": stored["status"],
+    }
 
 
 def write_pages(arguments: argparse.Namespace) -> int:

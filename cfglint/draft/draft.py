@@ -212,5 +212,9 @@ def _layout_of(dump: Dump) -> dict[str, object]:
     if layout.rows:
         fields["rows"] = layout.rows
     if layout.columns:
-        fields |= {"key_column": layout.key_column, "value_column": layout.value_column, "skip_header": layout.skip_header}
+        fields |= {
+            "key_column": layout.key_column,
+            "value_column": layout.value_column,
+            "skip_header": layout.skip_header,
+        }
     return fields

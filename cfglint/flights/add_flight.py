@@ -29,7 +29,12 @@ class NewFlight(NamedTuple):
 
 def flight_text(flight: NewFlight) -> str:
     """The entry as TOML."""
-    lines = ["[[flight]]", f"card = {_quoted(flight.card)}", f"date = {flight.date}", f"outcome = {_quoted(flight.outcome)}"]
+    lines = [
+        "[[flight]]",
+        f"card = {_quoted(flight.card)}",
+        f"date = {flight.date}",
+        f"outcome = {_quoted(flight.outcome)}",
+    ]
     if flight.reason:
         lines.append(f"reason = {_quoted(flight.reason)}")
     lines.append(f"repetitions = {flight.repetitions}")

@@ -166,7 +166,14 @@ class CardBuilder:
         self.units[name] = unit
         read = input_counts([tree, *([when.tree] if when else [])], self._named())
         kept = table.model_dump(include={"words", "basis", "side", "role"})
-        return {**kept, "name": name, "tree": tree, "when": when.tree if when else None, "unit": unit, "inputs": list(read)}
+        return {
+            **kept,
+            "name": name,
+            "tree": tree,
+            "when": when.tree if when else None,
+            "unit": unit,
+            "inputs": list(read),
+        }
 
     def _amount(self, keys: tuple[str | int, ...], name: str, formula: str, certain: frozenset[str]) -> None:
         try:
@@ -237,7 +244,11 @@ class CardBuilder:
                 self._unknown(keys, pattern, "setting or fact", catalogue)
             for id in chosen:
                 if numbers and not catalogue[id].is_number:
-                    self._say(keys, f"{id} is no number and can't be measured", "a word that is seen belongs into [[evidence]]")
+                    self._say(
+                        keys,
+                        f"{id} is no number and can't be measured",
+                        "a word that is seen belongs into [[evidence]]",
+                    )
             found.update(dict.fromkeys(chosen))
         return list(found)
 

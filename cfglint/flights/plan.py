@@ -107,4 +107,9 @@ def _objection(verdict: Verdict, errors_only: bool) -> str:
     return f"not decided: {verdict.message}{needs}"
 
 
-_STATES = {"stale": "its proof is stale", "failed": "it failed", "begun": "not passed often enough yet", "open": "not flown yet"}
+_STATES = {
+    "stale": "its proof is stale",
+    "failed": "it failed",
+    "begun": "not passed often enough yet",
+    "open": "not flown yet",
+}

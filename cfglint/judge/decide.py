@@ -123,12 +123,14 @@ def sample_outcomes(judge: Callable[[Environment], str], environment: Environmen
     """Outcomes at a handful of points of some inputs: all low, all high, and mixed ones."""
     choices = [list(points_of(environment.values[id])) for id in ids]
     for stride in range(SAMPLES):
-        chosen = {id: values[(stride * (index + 1)) % len(values)] for index, (id, values) in enumerate(zip(ids, choices, strict=True))}
+        chosen = {
+            id: values[(stride * (index + 1)) % len(values)] for index, (id, values) in enumerate(zip(ids, choices, strict=True))
+        }
         yield judge(environment.with_values(chosen))
 
 
 def _halves(box: Environment, ids: list[str]) -> list[Environment] | None:
-    """The box cut in two along one open input: states first, then words, then the widest number; None where nothing can be cut."""
+    """The box cut in two along an open input: states, then words, then the widest number; None where nothing can be cut."""
     widest, width = "", 0.0
     for id in ids:
         value = box.values[id]
@@ -160,5 +162,3 @@ def _worst(rule: CompiledRule, outcomes: list[str], wanted: str) -> int:
         if outcome == wanted and (worst < 0 or SEVERITY[rule.parts[index].level] > SEVERITY[rule.parts[worst].level]):
             worst = index
     return worst
-
-

@@ -16,7 +16,19 @@ from cfglint.setup.airframe import kinds_of
 from cfglint.setup.catalogue import Definition
 from cfglint.setup.convert import convert
 from cfglint.setup.name_map import identity_map
-from cfglint.setup.setting import CRAFT, DUMP, NO_FACTS, SITE, UNSEEN, UNSET_ORIGIN, Coverage, Place, Record, Setting, Setup
+from cfglint.setup.setting import (
+    CRAFT,
+    DUMP,
+    NO_FACTS,
+    SITE,
+    UNSEEN,
+    UNSET_ORIGIN,
+    Coverage,
+    Place,
+    Record,
+    Setting,
+    Setup,
+)
 from cfglint.text.dump import read
 from cfglint.text.nearest import nearest
 from cfglint.text.source import Span
@@ -108,7 +120,9 @@ def example_setup(pack: Pack, example: Mapping[str, Any]) -> Setup:
     for table, origin in (("craft", CRAFT), ("site", SITE)):
         for name, text in example.get(table, {}).items():
             id = f"{table}.{name}"
-            settings[id] = Setting(id, _converted(pack, id, text), origin, (Place("craft.toml", 1, 1, f'{name} = "{text}"'),), text)
+            settings[id] = Setting(
+                id, _converted(pack, id, text), origin, (Place("craft.toml", 1, 1, f'{name} = "{text}"'),), text
+            )
             stands_for = pack.catalogue[id].stands_for
             if stands_for:
                 settings[stands_for] = settings[id]._replace(id=stands_for)

@@ -108,9 +108,7 @@ class Judge:
         bindings = [dict(zip(variables, each, strict=True)) for each in itertools.islice(chosen, MOST_INSTANCES)]
         return bindings, f"{stem}.*" if unseen else ""
 
-    def decided(
-        self, rule: Rule, compiled: CompiledRule, family: str, phase: str, environments: Environments
-    ) -> Case:
+    def decided(self, rule: Rule, compiled: CompiledRule, family: str, phase: str, environments: Environments) -> Case:
         """Decide with what was stated; only if that is not enough with assumptions, and then with guesses."""
         decision, degree = self._by_degrees(compiled, family, phase, environments, {})
         shown = degree
@@ -192,9 +190,7 @@ def _distinct(kinds: list[str], rule: Rule) -> list[str]:
 def _seen(stem: str, member: str, setup: Setup) -> bool:
     prefix = f"{stem}.{member}."
     return any(
-        s.origin != UNSEEN and s.value.has(SET) is not FALSE
-        for id in _family_ids(prefix, setup)
-        if (s := setup.settings[id])
+        s.origin != UNSEEN and s.value.has(SET) is not FALSE for id in _family_ids(prefix, setup) if (s := setup.settings[id])
     )
 
 

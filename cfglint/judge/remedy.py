@@ -191,5 +191,3 @@ def _first_found(start: int, end: int, direction: int, holds: Callable[[int], bo
         before, position = position, position + direction * stride
         stride *= 2
     return None
-
-

@@ -56,5 +56,3 @@ def contradictions(judge: Judge, setup: Setup, environments: Environments) -> tu
                     break
                 known = met
     return tuple(found)
-
-

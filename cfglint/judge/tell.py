@@ -133,7 +133,14 @@ class Teller(NamedTuple):
         """Every setting the part looked at, then what was worked out on the way."""
         rows = [self._setting_row(id, environment, index < part.decisive) for index, id in enumerate(part.inputs)]
         rows.sort(key=lambda row: (not row.decisive, not row.places))
-        return tuple(rows + [self._computed_row(role, name, case, environment) for role, name in part.named if role != "let" or name in case.rule.units()])
+        return tuple(
+            rows
+            + [
+                self._computed_row(role, name, case, environment)
+                for role, name in part.named
+                if role != "let" or name in case.rule.units()
+            ]
+        )
 
     def _setting_row(self, id: str, environment: Environment, decisive: bool) -> TraceRow:
         measured = id.startswith("measured:")

@@ -6,8 +6,8 @@ the path of a cached run.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 import re
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -64,7 +64,11 @@ def build_pack(folder: Path, base: Built | None = None) -> Built:
         "readers": readers_of(rules, stored_quantities, conditions),
         "rules": rules,
     }
-    return Built(pack, {"rules": texts, "quantities": quantity_texts, "conditions": condition_texts, "sources": sources}, problems)
+    return Built(
+        pack,
+        {"rules": texts, "quantities": quantity_texts, "conditions": condition_texts, "sources": sources},
+        problems,
+    )
 
 
 def _catalogue(folder: Path, base: Built | None) -> Catalogue:
@@ -146,7 +150,7 @@ def _quantity(
     low, high = (exact_quantity(bound, unit) for bound in model.bounds)
     typed[name] = Typed("number", ["quantity", name], unit.dimension)
     stored[name] = {"unit": model.unit, "tree": ["ways", low, high, *ways]}
-    texts[name] = model.model_dump()
+    texts[name] = model.model_dump(mode="json")
 
 
 def _conditions(
@@ -169,7 +173,7 @@ def _conditions(
             continue
         typed[path.stem] = checked
         stored[path.stem] = checked.tree
-        texts[path.stem] = model.model_dump()
+        texts[path.stem] = model.model_dump(mode="json")
     return stored, texts
 
 

@@ -208,7 +208,11 @@ class RuleBuilder:
         found = self.words.find(part.remedy.change)
         if found is None or found.role != "setting":
             near = nearest(part.remedy.change, self.shared.catalogue)
-            self._say((*keys, "remedy"), f"no setting is called '{part.remedy.change}'", f"did you mean '{near}'?" if near else "")
+            self._say(
+                (*keys, "remedy"),
+                f"no setting is called '{part.remedy.change}'",
+                f"did you mean '{near}'?" if near else "",
+            )
         elif found.kind == "choice":
             for word in part.remedy.prefer:
                 if word not in found.words:

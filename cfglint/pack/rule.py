@@ -28,7 +28,19 @@ class Remedy(NamedTuple):
 class CompiledPart:
     """One part for one row order and member. Closures, and what it reads, are worked out when they are first asked for."""
 
-    __slots__ = ("_decisive", "_inputs", "_require", "_when", "level", "message", "pack", "remedy", "scope", "stored", "undecided")
+    __slots__ = (
+        "_decisive",
+        "_inputs",
+        "_require",
+        "_when",
+        "level",
+        "message",
+        "pack",
+        "remedy",
+        "scope",
+        "stored",
+        "undecided",
+    )
 
     def __init__(self, stored: Mapping[str, Any], rows: tuple[str, ...], scope: Scope, pack: Pack) -> None:
         self.stored, self.scope, self.pack = stored, scope, pack
@@ -147,7 +159,17 @@ class Rule:
 class Pack:
     """Everything that judging needs of a pack. `key` identifies its content."""
 
-    __slots__ = ("_readers", "catalogue", "conditions", "functions", "key", "quantities", "quantity_trees", "rules", "shared")
+    __slots__ = (
+        "_readers",
+        "catalogue",
+        "conditions",
+        "functions",
+        "key",
+        "quantities",
+        "quantity_trees",
+        "rules",
+        "shared",
+    )
 
     def __init__(
         self,
@@ -172,7 +194,7 @@ class Pack:
         """The rules that may read a setting."""
         found = self._readers.get(id, ())
         stem, dot, rest = id.partition(".")
-        member, dot, rest = rest.partition(".")
+        _, dot, rest = rest.partition(".")
         family = self._readers.get(f"{stem}.*.{rest}", ()) if dot else ()
         return frozenset((*found, *family))
 

@@ -54,9 +54,7 @@ def launch_height(time: float, speed: float, pitch: float) -> float:
     return product(product(time, speed), sine(pitch))
 
 
-@physics(
-    "airspeed m/s 0.., thrust N 0.., mass kg 0.. -> s 0..", growth="+ - +", source="computed, common practice"
-)
+@physics("airspeed m/s 0.., thrust N 0.., mass kg 0.. -> s 0..", growth="+ - +", source="computed, common practice")
 def transition_time(airspeed: float, thrust: float, mass: float) -> float:
     """Time to gather an airspeed on the forward motors, s: V m / (0.6 T).
 

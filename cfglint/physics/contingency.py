@@ -76,6 +76,4 @@ def vertical_contingency(vertical_speed: float, height_error: float) -> float:
 
 
 def _rise(vertical_speed: float) -> float:
-    return (
-        math.inf if vertical_speed == math.inf else vertical_speed * vertical_speed / (2.0 * STANDARD_GRAVITY)
-    )
+    return math.inf if vertical_speed == math.inf else vertical_speed * vertical_speed / (2.0 * STANDARD_GRAVITY)

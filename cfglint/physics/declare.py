@@ -81,16 +81,12 @@ def physics(signature: str, growth: str, source: str) -> Callable[[Callable[_P, 
 
     def declare(function: Callable[_P, float]) -> Callable[_P, float]:
         if len(words) != len(parts):
-            raise DeclarationError(
-                f"{function.__name__}: {len(parts)} arguments but {len(words)} words of growth"
-            )
+            raise DeclarationError(f"{function.__name__}: {len(parts)} arguments but {len(words)} words of growth")
         parameters = tuple(_parameter(part, word, signature) for part, word in zip(parts, words, strict=True))
         _check_names(function, parameters)
         bounded = _bounded(function, parameters)
         sources = tuple(name.strip() for name in source.split(","))
-        DECLARED[function.__name__] = Declaration(
-            function.__name__, parameters, unit, sources, bounded, lowest, highest
-        )
+        DECLARED[function.__name__] = Declaration(function.__name__, parameters, unit, sources, bounded, lowest, highest)
         return bounded
 
     return declare
@@ -143,6 +139,4 @@ def _check_names(function: Callable[_P, float], parameters: tuple[Parameter, ...
     code = function.__code__
     taken = code.co_varnames[: code.co_argcount]
     if taken != tuple(parameter.name for parameter in parameters):
-        raise DeclarationError(
-            f"{function.__name__} takes {', '.join(taken)}, its declaration says otherwise"
-        )
+        raise DeclarationError(f"{function.__name__} takes {', '.join(taken)}, its declaration says otherwise")

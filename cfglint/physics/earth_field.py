@@ -55,9 +55,7 @@ def magnetic_declination(latitude: float, longitude: float, elevation: float, ye
     """
     field = _field(latitude, longitude, elevation, year)
     if field.h < BLACKOUT_FIELD * _NANOTESLA:
-        raise NoValue(
-            f"the horizontal field is {field.h / _NANOTESLA:.1f} uT here: below 2 uT a compass is of no use"
-        )
+        raise NoValue(f"the horizontal field is {field.h / _NANOTESLA:.1f} uT here: below 2 uT a compass is of no use")
     return field.d
 
 
@@ -89,9 +87,7 @@ def magnetic_total_field(latitude: float, longitude: float, elevation: float, ye
 
 def _field(latitude: float, longitude: float, elevation: float, year: float) -> _Field:
     if not FIRST_YEAR <= year <= LAST_YEAR:
-        raise NoValue(
-            f"the magnetic model spans {FIRST_YEAR:.0f} to {LAST_YEAR:.0f}, not the year {year:.1f}"
-        )
+        raise NoValue(f"the magnetic model spans {FIRST_YEAR:.0f} to {LAST_YEAR:.0f}, not the year {year:.1f}")
     east = longitude - 360.0 if longitude > 180.0 else longitude
     return _model().calculate(glat=latitude, glon=east, alt=elevation / _METRES, time=year)
 

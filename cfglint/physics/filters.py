@@ -26,9 +26,7 @@ def lowpass_delay(cutoff: float, order: float) -> float:
     return ratio(1.0, 2.0 * math.pi * cutoff * math.sin(math.pi / 2.0 / math.floor(order)))
 
 
-@physics(
-    "frequency Hz 0.., cutoff Hz 0.., order 1 1..8 -> deg 0..720", growth="+ - +", source="FILT-2, FILT-3"
-)
+@physics("frequency Hz 0.., cutoff Hz 0.., order 1 1..8 -> deg 0..720", growth="+ - +", source="FILT-2, FILT-3")
 def lowpass_phase(frequency: float, cutoff: float, order: float) -> float:
     """Phase lag of a low-pass, degrees, at a frequency in Hz.
 
@@ -62,9 +60,7 @@ def delay_phase(frequency: float, delay: float) -> float:
     return 0.0 if frequency == 0.0 or delay == 0.0 else _FULL_TURN * frequency * delay
 
 
-@physics(
-    "frequency Hz 0..1000000, sample_rate Hz 0.001..1000000 -> Hz 0..500000", growth="~1 ?", source="FILT-1"
-)
+@physics("frequency Hz 0..1000000, sample_rate Hz 0.001..1000000 -> Hz 0..500000", growth="~1 ?", source="FILT-1")
 def alias_frequency(frequency: float, sample_rate: float) -> float:
     """Frequency a sampled vibration appears at, Hz: the distance to the nearest multiple of the sample rate.
 

@@ -13,9 +13,7 @@ from cfglint.physics.limits import STANDARD_GRAVITY, product, ratio
     growth="+ - - - -",
     source="PROP-1, PROP-3",
 )
-def rotor_frequency(
-    mass: float, rotors: float, thrust_coefficient: float, density: float, diameter: float
-) -> float:
+def rotor_frequency(mass: float, rotors: float, thrust_coefficient: float, density: float, diameter: float) -> float:
     """Turns of a rotor in hover, Hz: sqrt(m g / (rotors CT rho D^4)), the once-per-turn vibration.
 
     Source: PROP-3 (thrust) solved for the turns; PROP-1 (once per turn).

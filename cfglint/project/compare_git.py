@@ -17,7 +17,13 @@ from cfglint.project.task import Asked
 from cfglint.text.problem import Refused, refuse
 
 LONGEST_REVISION = 200
-_QUIET = {"GIT_NO_LAZY_FETCH": "1", "GIT_TERMINAL_PROMPT": "0", "GIT_OPTIONAL_LOCKS": "0", "GIT_PAGER": "", "LC_ALL": "C"}
+_QUIET = {
+    "GIT_NO_LAZY_FETCH": "1",
+    "GIT_TERMINAL_PROMPT": "0",
+    "GIT_OPTIONAL_LOCKS": "0",
+    "GIT_PAGER": "",
+    "LC_ALL": "C",
+}
 _PLAIN_FILES = (b"100644", b"100755")
 
 

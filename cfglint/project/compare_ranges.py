@@ -36,7 +36,10 @@ def _families(setup: Setup) -> Iterator[list[Slot]]:
     for stem, ranges in members.items():
         names = next(iter(ranges.values()))
         if all(f"{stem}.{name}" in setup.settings for name in names):
-            yield [tuple(f"{stem}.{n}" for n in names), *(tuple(f"{stem}@{k}.{n}" for n in ranges[k]) for k in sorted(ranges))]
+            yield [
+                tuple(f"{stem}.{n}" for n in names),
+                *(tuple(f"{stem}@{k}.{n}" for n in ranges[k]) for k in sorted(ranges)),
+            ]
 
 
 def _values(slot: Slot, setup: Setup) -> tuple[Value, ...]:

@@ -38,7 +38,11 @@ class Judged:
     """A setup with all that was found out about it; `statuses` say where each test card stands, by its id."""
 
     def __init__(
-        self, setup: Setup, judgement: Judgement, titles: Mapping[str, str], statuses: Mapping[str, Status] | None = None
+        self,
+        setup: Setup,
+        judgement: Judgement,
+        titles: Mapping[str, str],
+        statuses: Mapping[str, Status] | None = None,
     ) -> None:
         self.setup, self.judgement, self.titles, self.statuses = setup, judgement, titles, statuses or {}
         self.by_key: dict[Key, Verdict] = {(v.rule, v.phase, v.members): v for v in judgement.verdicts}

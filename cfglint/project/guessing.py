@@ -36,6 +36,8 @@ def _drafted(setup: Setup, name: str) -> Problem:
     guessed = sum(setting.origin == GUESS for setting in setup.settings.values())
     keys = setup.coverage.modelled + setup.coverage.unrecognised + setup.coverage.known_unmodelled
     message = (
-        f"no name map is given: {guessed} settings are guessed from {keys} keys, none is confirmed; what rests on a guess is never clear"
+        f"no name map is given: {guessed} settings are guessed from {keys} keys and none is confirmed; "
+        "what rests on a guess is never clear"
     )
-    return Problem("note", "map-guessed", message, name, 0, 0, "", "cfglint draft DUMP -o MAP --ask, then check with --map MAP")
+    remedy = "cfglint draft DUMP -o MAP --ask, then check with --map MAP"
+    return Problem("note", "map-guessed", message, name, 0, 0, "", remedy)

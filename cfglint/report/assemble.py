@@ -110,7 +110,12 @@ def airframe_words(kinds: frozenset[str]) -> str:
 
 def _undecided(verdict: Verdict, titles: Mapping[str, str]) -> Undecided:
     return Undecided(
-        verdict.rule, titles.get(verdict.rule, verdict.rule), verdict.needs, verdict.phase, verdict.witnesses, verdict.rests_on
+        verdict.rule,
+        titles.get(verdict.rule, verdict.rule),
+        verdict.needs,
+        verdict.phase,
+        verdict.witnesses,
+        verdict.rests_on,
     )
 
 

@@ -52,4 +52,3 @@ def _limits(limits: Sequence[FilledLimit]) -> list[str]:
         if chosen:
             out += ["", f"## {heading.capitalize()}", "", *(f"- {escaped(limit_text(limit))}" for limit in chosen)]
     return out
-

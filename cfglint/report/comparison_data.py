@@ -12,7 +12,14 @@ CHANGED, SAME, NEW, GONE, REFUSED = "changed", "same", "new", "gone", "refused"
 
 APPEARS, RISES, MOVES, WEAKER = "appears", "rises", "moves", "weaker"
 UNDECIDED_NOW, OUT_OF_SIGHT = "undecided now", "out of sight"
-GOES, FALLS, SETTLED, FIRMER, APPLIES, APPLIES_NO_MORE = "goes", "falls", "settled", "firmer", "applies", "applies no more"
+GOES, FALLS, SETTLED, FIRMER, APPLIES, APPLIES_NO_MORE = (
+    "goes",
+    "falls",
+    "settled",
+    "firmer",
+    "applies",
+    "applies no more",
+)
 
 
 class SettingChange(NamedTuple):

@@ -100,7 +100,13 @@ def _line(change: LineChange) -> dict[str, Any]:
 
 
 def _proof(change: ProofChange) -> dict[str, Any]:
-    return {"card": change.card, "was": change.was, "now": change.now, "because": list(change.because), "worse": change.worse}
+    return {
+        "card": change.card,
+        "was": change.was,
+        "now": change.now,
+        "because": list(change.because),
+        "worse": change.worse,
+    }
 
 
 def _place(place: Place | None) -> dict[str, Any] | None:

@@ -9,8 +9,13 @@ from cfglint.judge.verdict import Verdict
 from cfglint.report.rule_texts import MARKS, cited_ids, threshold_rows
 from cfglint.report.styled import FAINT, GOOD, PLAIN, STRONG, StyledLine, styled
 
+
 def render_explanation(
-    id: str, rule: Mapping[str, Any], texts: Mapping[str, Any], worked: tuple[Mapping[str, Any], Verdict] | None, width: int
+    id: str,
+    rule: Mapping[str, Any],
+    texts: Mapping[str, Any],
+    worked: tuple[Mapping[str, Any], Verdict] | None,
+    width: int,
 ) -> Iterator[StyledLine]:
     """The explanation of one rule, line by line. `worked`: one of its own examples with the verdict it gets."""
     yield [(id, STRONG)]

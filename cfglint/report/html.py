@@ -153,7 +153,11 @@ def _drawings(page: Page, drawings: Sequence[Drawing]) -> Markup:
 
 
 def _figure(page: Page, drawing: Drawing) -> Markup:
-    parts: list[Content] = [element("h3", None, drawing.title), *drawing.pictures, element("figcaption", None, drawing.sentence)]
+    parts: list[Content] = [
+        element("h3", None, drawing.title),
+        *drawing.pictures,
+        element("figcaption", None, drawing.sentence),
+    ]
     if drawing.findings:
         links: list[Content] = ["Findings: "]
         for number in drawing.findings:

@@ -31,7 +31,10 @@ def finding_sections(page: Page, drawn: Mapping[int, Sequence[Drawing]]) -> list
 def _finding(page: Page, number: int, finding: Finding, drawn: Sequence[Drawing]) -> Markup:
     level = element("span", {"class": f"level {finding.level}"}, f"{_SHAPES[finding.level]} {number} {finding.level}")
     rule = element("span", {"class": "rule"}, finding.rule)
-    parts: list[Content] = [element("h3", None, level, " ", rule), element("p", None, element("strong", None, headline(finding)))]
+    parts: list[Content] = [
+        element("h3", None, level, " ", rule),
+        element("p", None, element("strong", None, headline(finding))),
+    ]
     parts += [_line(row, place) for row, place in _lines(finding)]
     if not finding.trace and finding.line:
         parts.append(element("pre", None, f"{place_words(finding)}: {finding.shown}"))

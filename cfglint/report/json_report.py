@@ -94,7 +94,13 @@ def _finding(finding: Finding) -> dict[str, Any]:
 
 
 def _trace(row: TraceRow) -> dict[str, Any]:
-    return {"name": row.name, "value": row.shown, "origin": row.origin, "decisive": row.decisive, "places": [_place(p) for p in row.places]}
+    return {
+        "name": row.name,
+        "value": row.shown,
+        "origin": row.origin,
+        "decisive": row.decisive,
+        "places": [_place(p) for p in row.places],
+    }
 
 
 def _place(place: Place) -> dict[str, Any]:

@@ -132,7 +132,10 @@ def _passed_case(passed: Passed) -> Case:
 
 
 def _lines(finding: Finding) -> list[str]:
-    return [f"{place_words(finding)}: {finding.level}: {headline(finding)}", *("  " + line for line in detail_lines(finding))]
+    return [
+        f"{place_words(finding)}: {finding.level}: {headline(finding)}",
+        *("  " + line for line in detail_lines(finding)),
+    ]
 
 
 def _suite(name: str, cases: list[Case], said: str) -> Iterator[str]:

@@ -8,7 +8,16 @@ from typing import NamedTuple
 from cfglint.report.context import Context
 from cfglint.report.finding import LEVELS, FileReport, Finding, RunReport
 from cfglint.report.markdown_text import code, escaped
-from cfglint.report.wording import change_words, counted, counted_levels, detail_lines, headline, needs_words, place_words, plain
+from cfglint.report.wording import (
+    change_words,
+    counted,
+    counted_levels,
+    detail_lines,
+    headline,
+    needs_words,
+    place_words,
+    plain,
+)
 
 MOST_BYTES = 60_000
 _ROOM_FOR_ENDS = 2_000

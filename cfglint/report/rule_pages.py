@@ -56,7 +56,11 @@ def _conditions(rule: Mapping[str, Any]) -> Iterator[str]:
     for name, formula in rule["let"].items():
         yield f"- {_code(name)} = {_code(formula)}"
     for part in rule["part"]:
-        level = part["level"] if isinstance(part["level"], str) else ", ".join(f"{row}: {word}" for row, word in part["level"].items())
+        level = (
+            part["level"]
+            if isinstance(part["level"], str)
+            else ", ".join(f"{row}: {word}" for row, word in part["level"].items())
+        )
         yield f"- **{_plain(level)}**"
         if part["when"]:
             yield f"  - when {_code(part['when'])}"

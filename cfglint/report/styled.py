@@ -13,7 +13,15 @@ StyledLine = list[Piece]
 
 PLAIN, STRONG, FAINT, ERROR, WARNING, NOTE, GOOD = "", "strong", "faint", "error", "warning", "note", "good"
 _RICH = {STRONG: "bold", FAINT: "dim", ERROR: "bold red", WARNING: "bold yellow", NOTE: "bold cyan", GOOD: "green"}
-_ASCII = {"\u00b5": "u", "\u00b0": " deg", "\u00b2": "^2", "\u00b7": "-", "\u2026": "...", "\u2192": "->", "\u00d7": "x"}
+_ASCII = {
+    "\u00b5": "u",
+    "\u00b0": " deg",
+    "\u00b2": "^2",
+    "\u00b7": "-",
+    "\u2026": "...",
+    "\u2192": "->",
+    "\u00d7": "x",
+}
 _ASCII |= {"\u2013": "-", "\u2014": "-", "\u2018": "'", "\u2019": "'", "\u201c": '"', "\u201d": '"', "\u2264": "<="}
 
 

@@ -28,9 +28,7 @@ def absent_setting(
     return Setting(definition.id, definition.unseen(), UNSEEN, (), "", 0.0, rule)
 
 
-def _meaning(
-    definition: Definition, name_map: NameMap, entries: Entries, defaults: Mapping[str, Value], full: bool
-) -> str:
+def _meaning(definition: Definition, name_map: NameMap, entries: Entries, defaults: Mapping[str, Value], full: bool) -> str:
     rule = entries.rules.get(definition.id)
     stated = entries.absent_rows.get(definition.id) or (rule.absent if rule else "")
     documented = definition.id in defaults

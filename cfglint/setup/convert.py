@@ -195,5 +195,3 @@ def _short(raw: str) -> str:
 
 def _article(name: str) -> str:
     return ("an " if name[0] in "aeiou" else "a ") + name
-
-

@@ -83,7 +83,13 @@ class _Sorting:
                     self._report_fault(lines[index])
         c = self.counts
         coverage = Coverage(
-            c["modelled"], c["known"], c["irrelevant"], c["unrecognised"], c["fault"], c["other"], tuple(self.unrecognised)
+            c["modelled"],
+            c["known"],
+            c["irrelevant"],
+            c["unrecognised"],
+            c["fault"],
+            c["other"],
+            tuple(self.unrecognised),
         )
         return Entries(self.found, self._rules(), self._absent_rows(), coverage, self.problems)
 
@@ -147,7 +153,9 @@ class _Sorting:
         if count > MOST_RANGES:
             place = self._place(line, line.lead)
             message = f"{member} has more than {MOST_RANGES} ranges; this one is not judged"
-            self.problems.append(Problem("warning", "too-many-ranges", message, place.file, place.line, place.column, place.shown))
+            self.problems.append(
+                Problem("warning", "too-many-ranges", message, place.file, place.line, place.column, place.shown)
+            )
             return
         for column, cell in rule.cells.items():
             setting = cell.setting.replace("{" + rule.member + "}", member)

@@ -54,9 +54,7 @@ def interpret(dump: Dump, name_map: NameMap, catalogue: Catalogue, beside: Besid
     )  # fmt: skip
 
 
-def _take(
-    entry: Entry, catalogue: Catalogue, name_map: NameMap, seen: dict[str, Setting], problems: list[Problem]
-) -> None:
+def _take(entry: Entry, catalogue: Catalogue, name_map: NameMap, seen: dict[str, Setting], problems: list[Problem]) -> None:
     definition = catalogue.get(entry.setting)
     if definition is None or definition.is_fact:
         return
@@ -117,5 +115,3 @@ def _let_facts_stand(settings: dict[str, Setting], facts: Facts, catalogue: Cata
 
 def _kinds(settings: Mapping[str, Setting]) -> frozenset[str]:
     return settings["craft.kind"].value.words & KINDS
-
-

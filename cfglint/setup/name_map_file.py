@@ -169,7 +169,11 @@ class _Check:
             return
         if unit.dimension != definition.shown_in.dimension:
             wanted, got = dimension_name(definition.shown_in.dimension), dimension_name(unit.dimension)
-            self._say((*keys, "unit"), f"'{table.unit}' is a {got}; {definition.id} is a {wanted}", f"such as '{definition.unit}'")
+            self._say(
+                (*keys, "unit"),
+                f"'{table.unit}' is a {got}; {definition.id} is a {wanted}",
+                f"such as '{definition.unit}'",
+            )
 
     def _codes(self, keys: tuple[str | int, ...], table: ItemTable, definition: Definition) -> None:
         for code, word in table.codes.items():

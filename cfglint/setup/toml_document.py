@@ -107,7 +107,10 @@ def _problem(error: Any, text: str, path: str, model: type[BaseModel]) -> Proble
         message = f"'{keys[-1]}' is missing"
         keys = keys[:-1]
     else:
-        message = f"{shown}: {str(error['msg']).removeprefix('Value error, ')[0].lower()}" + str(error["msg"]).removeprefix("Value error, ")[1:]
+        message = (
+            f"{shown}: {str(error['msg']).removeprefix('Value error, ')[0].lower()}"
+            + str(error["msg"]).removeprefix("Value error, ")[1:]
+        )
     return problem_at(text, path, keys, message, remedy)
 
 

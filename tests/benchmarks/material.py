@@ -49,10 +49,21 @@ def measured(command: Sequence[str], repeat: int, cwd: Path = ROOT) -> tuple[flo
     """Median wall seconds and peak MiB of a whole process, output thrown away, after one untimed run that writes bytecode."""
     times, peaks = [], []
     env = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
-    wrapper = "import os,resource,subprocess,sys,time; t=time.perf_counter(); subprocess.run(sys.argv[1:],stdout=subprocess.DEVNULL,"
-    wrapper += "stderr=subprocess.DEVNULL); print(time.perf_counter()-t, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss/1024)"
+    wrapper = (
+        "import os,resource,subprocess,sys,time; t=time.perf_counter(); subprocess.run(sys.argv[1:],stdout=subprocess.DEVNULL,"
+    )
+    wrapper += (
+        "stderr=subprocess.DEVNULL); print(time.perf_counter()-t, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss/1024)"
+    )
     for index in range(repeat + 1):
-        done = subprocess.run([sys.executable, "-S", "-c", wrapper, *command], capture_output=True, text=True, cwd=cwd, check=True, env=env)
+        done = subprocess.run(
+            [sys.executable, "-S", "-c", wrapper, *command],
+            capture_output=True,
+            text=True,
+            cwd=cwd,
+            check=True,
+            env=env,
+        )
         seconds, peak = map(float, done.stdout.split())
         if index:
             times.append(seconds)

@@ -64,7 +64,13 @@ def test_moved_craft_are_paired(tmp_path: Path) -> None:
 
 
 def test_the_configuration_says_which_files_are_dumps(tmp_path: Path) -> None:
-    write(tmp_path / "old", a__a_dump="1", a__a_txt="1", b__b_txt="1", cfglint_toml='dumps = ["**/*.txt"]\nexclude = ["b"]\n')
+    write(
+        tmp_path / "old",
+        a__a_dump="1",
+        a__a_txt="1",
+        b__b_txt="1",
+        cfglint_toml='dumps = ["**/*.txt"]\nexclude = ["b"]\n',
+    )
     assert folder_side(str(tmp_path / "old")).dumps == ["a/a.txt"]
     assert folder_side(str(tmp_path / "old/a")).dumps == ["a/a.txt"], "a configuration above counts too"
 

@@ -59,4 +59,9 @@ def test_proofs_that_stand_are_not_told(setup: Setup) -> None:
 def test_without_cards_the_settings_are_told(setup: Setup) -> None:
     proven = setup._replace(record=Record(frozenset(("hover.throttle",))))
     (change,) = proof_changes(judged(proven), judged(setup))
-    assert (change.card, change.was, change.now, change.worse) == ("hover.throttle", "flight-proven", "not proven", True)
+    assert (change.card, change.was, change.now, change.worse) == (
+        "hover.throttle",
+        "flight-proven",
+        "not proven",
+        True,
+    )

@@ -38,7 +38,10 @@ def test_values_and_sizes(old: str, new: str, shown: tuple[str, str] | None, rel
 def test_both_lines_are_named() -> None:
     found = change("loiter.radius = 60 m\n", "# a remark\nloiter.radius = 90 m\n", "loiter.radius")
     assert found.old_place is not None and found.new_place is not None
-    assert (found.old_place.file, found.old_place.line) == ("old", 1) and (found.new_place.file, found.new_place.line) == (
+    assert (found.old_place.file, found.old_place.line) == ("old", 1) and (
+        found.new_place.file,
+        found.new_place.line,
+    ) == (
         "new",
         2,
     )

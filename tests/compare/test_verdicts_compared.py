@@ -15,7 +15,11 @@ ON = ("something assumed",)
 ERROR = Verdict("a/b", "risky", "error", message="bad")
 WARNING = Verdict("a/b", "risky", "warning", message="bad")
 UNKNOWN_WARNING = Verdict("a/b", "undecided", "warning", message="not known")
-CLEAR, UNDECIDED, NOT_APPLICABLE = Verdict("a/b", "clear"), Verdict("a/b", "undecided"), Verdict("a/b", "not-applicable")
+CLEAR, UNDECIDED, NOT_APPLICABLE = (
+    Verdict("a/b", "clear"),
+    Verdict("a/b", "undecided"),
+    Verdict("a/b", "not-applicable"),
+)
 
 
 @pytest.mark.parametrize(

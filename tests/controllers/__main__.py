@@ -12,7 +12,9 @@ def main(arguments: list[str]) -> int:
     shared = drafting()
     if "--tuned-only" not in arguments:
         _report(
-            "kept away until a first look (see README.md)", [measured(name, shared) for name in HELD_OUT], "--wrong" in arguments
+            "kept away until a first look (see README.md)",
+            [measured(name, shared) for name in HELD_OUT],
+            "--wrong" in arguments,
         )
     _report("tuned on", [measured(name, shared) for name in TUNED_ON], "--wrong" in arguments)
     return 0

@@ -98,7 +98,13 @@ def reliability(outcomes: Iterable[Outcome]) -> list[tuple[float, float, int, fl
         if within:
             mean = sum(o.guess.chance for o in within) / len(within)
             rows.append(
-                (low, min(high, 1.0), len(within), mean, sum(o.name_is_right and o.unit_is_right for o in within) / len(within))
+                (
+                    low,
+                    min(high, 1.0),
+                    len(within),
+                    mean,
+                    sum(o.name_is_right and o.unit_is_right for o in within) / len(within),
+                )
             )
     return rows
 

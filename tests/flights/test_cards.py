@@ -77,8 +77,24 @@ def ladder_of(pack: Pack, cards: Cards, airframe: str) -> dict[str, Card]:
 
 def test_a_hybrid_hovers_before_it_is_on_its_wing(pack: Pack, cards: Cards) -> None:
     order = list(ladder_of(pack, cards, "lift_and_cruise"))
-    wanted = ["bench-surfaces", "range-check", "first-hover", "transition", "slow-flight", "altitude-hold", "position-hold"]
-    wanted += ["return-first", "return-moving", "link-loss-overhead", "link-loss-out", "low-battery", "repetition", "fence"]
+    wanted = [
+        "bench-surfaces",
+        "range-check",
+        "first-hover",
+        "transition",
+        "slow-flight",
+        "altitude-hold",
+        "position-hold",
+    ]
+    wanted += [
+        "return-first",
+        "return-moving",
+        "link-loss-overhead",
+        "link-loss-out",
+        "low-battery",
+        "repetition",
+        "fence",
+    ]
     assert [id for id in order if id in wanted] == wanted
 
 
@@ -101,7 +117,8 @@ def test_a_craft_without_positioning_has_no_return_to_fly(pack: Pack, cards: Car
 
 
 @pytest.mark.parametrize(
-    ("name", "map_name"), [("thimble", "oxlip"), ("cartwheel", "pennywort"), ("sickle", "pennywort"), ("washboard", "oxlip")]
+    ("name", "map_name"),
+    [("thimble", "oxlip"), ("cartwheel", "pennywort"), ("sickle", "pennywort"), ("washboard", "oxlip")],
 )
 def test_on_a_craft_that_is_known_every_figure_is_worked_out(name: str, map_name: str) -> None:
     work = example(name, map_name)
@@ -159,8 +176,8 @@ def test_a_wrong_card_is_refused_at_its_line(pack: Pack, tmp_path: Path, change:
 
 
 def test_cards_can_not_rest_on_each_other(pack: Pack, tmp_path: Path) -> None:
-    one = GOOD.replace('purpose', 'after = ["two"]\npurpose')
-    two = GOOD.replace('purpose', 'after = ["one"]\npurpose')
+    one = GOOD.replace("purpose", 'after = ["two"]\npurpose')
+    two = GOOD.replace("purpose", 'after = ["one"]\npurpose')
     with pytest.raises(Refused, match="does not come before it"):
         folder_cards(written(tmp_path, one=one, two=two), pack)
 

@@ -105,9 +105,12 @@ def test_every_other_byte_stays(data: bytes, repository: Path) -> None:
     assert done.returncode == 0, done.stderr
     expected = data
     for change in proposal.changes:
-        old = {"link_loss.action": b"none", "loiter.radius": b"6 m", "cruise.speed": b"18 m/s", "limit.bank": b"40 deg"}[
-            change.setting
-        ]
+        old = {
+            "link_loss.action": b"none",
+            "loiter.radius": b"6 m",
+            "cruise.speed": b"18 m/s",
+            "limit.bank": b"40 deg",
+        }[change.setting]
         key = change.setting.encode() + b" = "
         assert key + old in expected
         expected = expected.replace(key + old, key + change.raw.encode())

@@ -51,7 +51,17 @@ def test_the_outside_validator_objects_to_two_things_only(name: str, profile: st
     """The tool has no address to name; and what concerns a whole file has no region, which the full profile says so."""
     tool = multitool()
     (tmp_path / "run.sarif").write_text(PROFILES[profile](RUNS[name](), context()), encoding="utf-8")
-    command = [tool, "validate", "run.sarif", "--rule-kind", "Sarif;Ghas", "--output", "said.sarif", "--log", "ForceOverwrite"]
+    command = [
+        tool,
+        "validate",
+        "run.sarif",
+        "--rule-kind",
+        "Sarif;Ghas",
+        "--output",
+        "said.sarif",
+        "--log",
+        "ForceOverwrite",
+    ]
     subprocess.run(command, cwd=tmp_path, capture_output=True, check=True, timeout=120)
     said = json.loads((tmp_path / "said.sarif").read_text(encoding="utf-8-sig"))["runs"][0]["results"]
     expected = {"SARIF2005", "SARIF2017"} if profile == "full" else {"SARIF2005"}

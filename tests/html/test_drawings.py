@@ -54,7 +54,12 @@ LEVELS = {
         exact("limit", 120.0),
     ],
     "clashing": [exact(f"level {n}", 30.0) for n in range(9)],
-    "spread": [exact("ceiling", 5000.0), exact("return height", 20.0), ranged("out of time", 0.0, 12.0), exact("slow", 3.0)],
+    "spread": [
+        exact("ceiling", 5000.0),
+        exact("return height", 20.0),
+        ranged("out of time", 0.0, 12.0),
+        exact("slow", 3.0),
+    ],
 }
 PULSES_SHOWN = {
     "plain": [
@@ -63,7 +68,11 @@ PULSES_SHOWN = {
         ranged("hover", 1400, 1630, "µs"),
     ],
     "clashing": [exact(f"pulse {n}", 1500.0, "µs", flags=(ERROR, NOTE)) for n in range(6)],
-    "spread": [exact("below", 500.0, "µs"), exact("above", 2500.0, "µs", origin="guess"), ranged("all", 500.0, 2500.0, "µs")],
+    "spread": [
+        exact("below", 500.0, "µs"),
+        exact("above", 2500.0, "µs", origin="guess"),
+        ranged("all", 500.0, 2500.0, "µs"),
+    ],
 }
 
 
@@ -214,7 +223,8 @@ def test_steps_are_round_and_not_too_many(span: float, most: int) -> None:
 
 numbers = st.floats(0, 1e5) | st.just(0.0) | st.floats(0, 1e-3)
 flags = st.lists(
-    st.builds(Flag, st.sampled_from(["error", "warning", "note"]), st.integers(1, 300), st.just("finding-1")), max_size=4
+    st.builds(Flag, st.sampled_from(["error", "warning", "note"]), st.integers(1, 300), st.just("finding-1")),
+    max_size=4,
 )
 
 

@@ -24,9 +24,7 @@ def test_horizontal_volume_of_the_published_examples() -> None:
     assert horizontal_contingency_fixed_wing(30, 30) == pytest.approx(195.9, abs=0.1)
 
 
-@pytest.mark.parametrize(
-    ("speed", "tilt", "distance"), [(10, 45, 5.10), (10, 30, 8.83), (15, 45, 11.47), (20, 30, 35.3)]
-)
+@pytest.mark.parametrize(("speed", "tilt", "distance"), [(10, 45, 5.10), (10, 30, 8.83), (15, 45, 11.47), (20, 30, 35.3)])
 def test_stopping_distance(speed: float, tilt: float, distance: float) -> None:
     # VOL-2
     assert stopping_distance(speed, tilt) == pytest.approx(distance, abs=0.035)

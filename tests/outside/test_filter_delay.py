@@ -64,8 +64,7 @@ def signal() -> Any:
 def test_phase_against_a_signal_library(signal: Any, order: int, frequency: float) -> None:
     poles = signal.butter(order, 2 * math.pi * 40.0, analog=True, output="zpk")[1]
     lag = sum(
-        math.atan2((2j * math.pi * frequency - pole).imag, -pole.real) - math.atan2(-pole.imag, -pole.real)
-        for pole in poles
+        math.atan2((2j * math.pi * frequency - pole).imag, -pole.real) - math.atan2(-pole.imag, -pole.real) for pole in poles
     )
     assert lowpass_phase(frequency, 40.0, order) == pytest.approx(math.degrees(lag), abs=1e-6)
 

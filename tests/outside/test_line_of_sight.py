@@ -40,6 +40,4 @@ def test_fixed_wing(dimension: float, distance: float) -> None:
 
 def test_detection() -> None:
     # 0.3 of the ground visibility, which counts up to 5 km
-    assert [detection_line_of_sight(seen) for seen in (1000, 5000, 20_000)] == pytest.approx(
-        [300, 1500, 1500]
-    )
+    assert [detection_line_of_sight(seen) for seen in (1000, 5000, 20_000)] == pytest.approx([300, 1500, 1500])

@@ -27,17 +27,13 @@ def test_load_factor_of_the_chart(bank: float, printed: float, relative: float) 
     assert load_factor(bank) == pytest.approx(printed, rel=relative)
 
 
-@pytest.mark.parametrize(
-    ("pounds", "bank", "carried", "relative"), [(2300, 60, 4600, 1e-9), (3300, 30, 3960, 0.04)]
-)
+@pytest.mark.parametrize(("pounds", "bank", "carried", "relative"), [(2300, 60, 4600, 1e-9), (3300, 30, 3960, 0.04)])
 def test_supported_weight(pounds: float, bank: float, carried: float, relative: float) -> None:
     # LOAD-2: the second answer is printed with the load factor rounded up to 1.2
     assert pounds * load_factor(bank) == pytest.approx(carried, rel=relative)
 
 
-@pytest.mark.parametrize(
-    ("stall", "load", "in_turn"), [(50, 4, 100), (50, 9, 150), (60, 2.89, 102), (45, 4, 90)]
-)
+@pytest.mark.parametrize(("stall", "load", "in_turn"), [(50, 4, 100), (50, 9, 150), (60, 2.89, 102), (45, 4, 90)])
 def test_stall_speed_under_load(stall: float, load: float, in_turn: float) -> None:
     # LOAD-3, LOAD-6: Vs sqrt(n)
     bank = math.degrees(math.acos(1.0 / load))
@@ -75,9 +71,7 @@ def test_bank_of_a_load_limit(load: float, bank: float) -> None:
     assert load_factor(bank) == pytest.approx(load, abs=0.006)
 
 
-@pytest.mark.parametrize(
-    ("margin", "bank"), [(1.1, 34.3), (1.2, 46.0), (1.3, 53.7), (1.4, 59.3), (1.5, 63.6)]
-)
+@pytest.mark.parametrize(("margin", "bank"), [(1.1, 34.3), (1.2, 46.0), (1.3, 53.7), (1.4, 59.3), (1.5, 63.6)])
 def test_bank_for_margin(margin: float, bank: float) -> None:
     # LOAD-7
     assert bank_for_margin(margin) == pytest.approx(bank, abs=0.06)
@@ -91,7 +85,5 @@ def test_bank_for_margin(margin: float, bank: float) -> None:
         (60, 1.4, 84),  # APP-2: base leg
     ],
 )
-def test_approach_speed_is_the_stall_speed_of_its_margins_bank(
-    stall: float, margin: float, approach: float
-) -> None:
+def test_approach_speed_is_the_stall_speed_of_its_margins_bank(stall: float, margin: float, approach: float) -> None:
     assert stall_speed_in_turn(stall, bank_for_margin(margin)) == pytest.approx(approach, rel=1e-9)

@@ -63,16 +63,12 @@ CITIES = [
 
 
 @pytest.mark.parametrize(("year", "kilometres", "latitude", "longitude", "declination"), REPORT)
-def test_declination_of_the_report(
-    year: float, kilometres: float, latitude: float, longitude: float, declination: float
-) -> None:
+def test_declination_of_the_report(year: float, kilometres: float, latitude: float, longitude: float, declination: float) -> None:
     value = magnetic_declination(latitude, longitude, kilometres * 1000, year)
     assert value == pytest.approx(declination, abs=ROUNDING)
 
 
-@pytest.mark.parametrize(
-    ("year", "kilometres", "latitude", "longitude", "declination", "inclination", "total"), SAMPLES
-)
+@pytest.mark.parametrize(("year", "kilometres", "latitude", "longitude", "declination", "inclination", "total"), SAMPLES)
 def test_official_samples(
     year: float,
     kilometres: float,
@@ -120,9 +116,7 @@ def test_no_value_without_the_package(monkeypatch: pytest.MonkeyPatch) -> None:
         magnetic_declination(47.0, 8.0, 400, 2026.0)
 
 
-@pytest.mark.parametrize(
-    ("nanotesla", "degrees"), [(40000, 0.293), (20000, 0.375), (10000, 0.601), (6000, 0.94), (2000, 2.72)]
-)
+@pytest.mark.parametrize(("nanotesla", "degrees"), [(40000, 0.293), (20000, 0.375), (10000, 0.601), (6000, 0.94), (2000, 2.72)])
 def test_uncertainty(nanotesla: float, degrees: float) -> None:
     # MAG-4
     assert declination_uncertainty(nanotesla / 1000) == pytest.approx(degrees, abs=0.0051)

@@ -47,9 +47,7 @@ def test_coaxial_pairs_count_once() -> None:
     assert stacked / spread == pytest.approx(math.sqrt(2))
 
 
-@pytest.mark.parametrize(
-    ("forward", "lower", "upper"), [(0, 0.450, 1.500), (0.5, 0.483, 1.298), (0.9, 0.642, 0.992)]
-)
+@pytest.mark.parametrize(("forward", "lower", "upper"), [(0, 0.450, 1.500), (0.5, 0.483, 1.298), (0.9, 0.642, 0.992)])
 def test_vortex_ring_boundaries(forward: float, lower: float, upper: float) -> None:
     # ROT-2, sink rates as positive numbers
     assert vortex_ring_lower(forward) == pytest.approx(lower, abs=0.0006)

@@ -32,9 +32,7 @@ def test_geometric_table(height: float, pressure: float, density: float) -> None
     assert density_at(height, standard_temperature(height)) == pytest.approx(density, abs=6e-6)
 
 
-@pytest.mark.parametrize(
-    ("geopotential", "pressure"), [(500, 95460.84), (1000, 89874.56), (2000, 79495.20), (3000, 70108.53)]
-)
+@pytest.mark.parametrize(("geopotential", "pressure"), [(500, 95460.84), (1000, 89874.56), (2000, 79495.20), (3000, 70108.53)])
 def test_geopotential_table(geopotential: float, pressure: float) -> None:
     # ISA-2
     height = EARTH_RADIUS * geopotential / (EARTH_RADIUS - geopotential)

@@ -66,14 +66,10 @@ def test_radius_in_wind(speed: float, wind: float, bank: float, kilometres: floa
     # TURN-4: speeds in km/h, constant 127094
     radius = turn_radius_in_wind(speed * KILOMETRES_AN_HOUR, wind * KILOMETRES_AN_HOUR, bank)
     assert radius / 1000.0 == pytest.approx(kilometres, abs=0.0005)
-    assert radius / 1000.0 == pytest.approx(
-        (speed + wind) ** 2 / (127094 * math.tan(math.radians(bank))), rel=1e-5
-    )
+    assert radius / 1000.0 == pytest.approx((speed + wind) ** 2 / (127094 * math.tan(math.radians(bank))), rel=1e-5)
 
 
-@pytest.mark.parametrize(
-    ("radius", "track_change", "distance"), [(70.6, 90, 70.6), (70.6, 45, 29.2), (40, 120, 69.3)]
-)
+@pytest.mark.parametrize(("radius", "track_change", "distance"), [(70.6, 90, 70.6), (70.6, 45, 29.2), (40, 120, 69.3)])
 def test_anticipation(radius: float, track_change: float, distance: float) -> None:
     # TURN-5
     assert turn_anticipation(radius, track_change) == pytest.approx(distance, abs=0.05)

@@ -42,9 +42,7 @@ def test_energy_of_a_return() -> None:
     assert charge_used(20.0, seconds) * 10.0 == pytest.approx(7.94, abs=0.005)
 
 
-@pytest.mark.parametrize(
-    ("height", "factor"), [(30, 1.170), (40, 1.219), (60, 1.292), (80, 1.346), (100, 1.389), (120, 1.426)]
-)
+@pytest.mark.parametrize(("height", "factor"), [(30, 1.170), (40, 1.219), (60, 1.292), (80, 1.346), (100, 1.389), (120, 1.426)])
 def test_wind_grows_with_height(height: float, factor: float) -> None:
     # WIND-5
     assert wind_at_height(1.0, height) == pytest.approx(factor, abs=0.0006)

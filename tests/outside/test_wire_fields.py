@@ -18,9 +18,7 @@ def test_single_wire(current: float, distance: float, field: float) -> None:
     assert wire_field(current, distance) == pytest.approx(field)
 
 
-@pytest.mark.parametrize(
-    ("current", "distance", "field"), [(10, 0.05, 8.0), (10, 0.10, 2.0), (20, 0.10, 4.0)]
-)
+@pytest.mark.parametrize(("current", "distance", "field"), [(10, 0.05, 8.0), (10, 0.10, 2.0), (20, 0.10, 4.0)])
 def test_pair_of_wires(current: float, distance: float, field: float) -> None:
     # MAGI-2: 1 cm apart
     assert wire_pair_field(current, 0.01, distance) == pytest.approx(field)
@@ -44,9 +42,6 @@ def test_worst_heading_error() -> None:
     assert heading_error(10, 20) == pytest.approx(30.0)
     at_right_angle = math.degrees(math.atan2(10, 20))
     assert at_right_angle == pytest.approx(26.6, abs=0.05)
-    worst = max(
-        math.degrees(math.atan2(10 * math.sin(angle / 100), 20 + 10 * math.cos(angle / 100)))
-        for angle in range(315)
-    )
+    worst = max(math.degrees(math.atan2(10 * math.sin(angle / 100), 20 + 10 * math.cos(angle / 100))) for angle in range(315))
     assert heading_error(10, 20) == pytest.approx(worst, abs=0.01)
     assert heading_error(25, 20) == pytest.approx(90.0)

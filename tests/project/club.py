@@ -39,7 +39,13 @@ def configuration(root: Path, text: str = "") -> Path:
 
 def waiver(**changes: str) -> str:
     """A waiver of `RULE` as a TOML table; a change to "" leaves a key out."""
-    keys = {"rule": f"'{RULE}'", "craft": "'Anvil'", "reason": "'a bench supply'", "owner": "'shed'", "until": "2027-06-30"}
+    keys = {
+        "rule": f"'{RULE}'",
+        "craft": "'Anvil'",
+        "reason": "'a bench supply'",
+        "owner": "'shed'",
+        "until": "2027-06-30",
+    }
     return "[[waiver]]\n" + "".join(f"{key} = {text}\n" for key, text in {**keys, **changes}.items() if text)
 
 

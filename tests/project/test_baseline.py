@@ -91,7 +91,10 @@ def test_pruning_adds_nothing(anvil: Path, tmp_path: Path) -> None:
 def test_writing_for_one_craft_keeps_the_others(anvil: Path, tmp_path: Path) -> None:
     bell = craft(tmp_path, "Bell")
     assert main(["baseline", "write", str(bell)]) == 0
-    assert {known.dump for known in load_baseline(str(tmp_path / "known.json"))} == {"anvil/anvil.dump", "bell/bell.dump"}
+    assert {known.dump for known in load_baseline(str(tmp_path / "known.json"))} == {
+        "anvil/anvil.dump",
+        "bell/bell.dump",
+    }
 
 
 def test_a_craft_that_left_is_pruned(anvil: Path, tmp_path: Path) -> None:

@@ -82,7 +82,11 @@ def test_a_report_comes_back_equal(name: str) -> None:
     board = "oxlip" if name in ("thimble", "washboard") else "pennywort"
     folder = ROOT / "examples" / name
     task = Task(
-        str(folder / f"{name}.dump"), "-", str(ROOT / f"examples/{board}.map.toml"), (str(folder / "craft.toml"),), passed=True
+        str(folder / f"{name}.dump"),
+        "-",
+        str(ROOT / f"examples/{board}.map.toml"),
+        (str(folder / "craft.toml"),),
+        passed=True,
     )
     judged = Bench().judged(task)
     assert not judged.report.refused

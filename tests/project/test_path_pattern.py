@@ -13,7 +13,17 @@ PATH = "field/anvil/anvil.dump"
 
 @pytest.mark.parametrize(
     "pattern",
-    ["field", "field/", "field/anvil", "**/*.dump", "**", "**/anvil", "f*/a?vil/*", "./field/**", "field/anvil/anvil.dump"],
+    [
+        "field",
+        "field/",
+        "field/anvil",
+        "**/*.dump",
+        "**",
+        "**/anvil",
+        "f*/a?vil/*",
+        "./field/**",
+        "field/anvil/anvil.dump",
+    ],
 )
 def test_what_is_meant(pattern: str) -> None:
     assert matches(pattern, PATH)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
+from cfglint.quantity.range import Range
 from cfglint.quantity.value import OFF, SET, UNSET, Value, number_value, word_value
 from cfglint.setup.catalogue import Definition
-from cfglint.quantity.range import Range
 
 
 def exact_values(definition: Definition) -> st.SearchStrategy[Value]:
@@ -14,8 +14,10 @@ def exact_values(definition: Definition) -> st.SearchStrategy[Value]:
     if definition.is_number:
         low, high = definition.low, definition.high
         whole = st.integers(int(low), int(high)).map(float)
-        numbers = whole if definition.kind == "count" else st.floats(low, high, allow_nan=False) | whole.filter(
-            lambda x: low <= x <= high
+        numbers = (
+            whole
+            if definition.kind == "count"
+            else st.floats(low, high, allow_nan=False) | whole.filter(lambda x: low <= x <= high)
         )
         exact = numbers.filter(lambda x: x != definition.off).map(lambda x: number_value(Range(x, x)))
         other = [st.just(definition.unset())] if not definition.is_fact else []

@@ -46,7 +46,11 @@ def environment(ranges: dict[str, Range]) -> Environment:
 
 
 @settings(max_examples=400, deadline=None)
-@given(tree=AMOUNTS, ranges=st.fixed_dictionaries({n: ENDS for n in NAMES}), spots=st.lists(st.floats(0, 1), min_size=3, max_size=3))
+@given(
+    tree=AMOUNTS,
+    ranges=st.fixed_dictionaries(dict.fromkeys(NAMES, ENDS)),
+    spots=st.lists(st.floats(0, 1), min_size=3, max_size=3),
+)
 def test_a_point_evaluates_inside_the_evaluated_range(tree: Any, ranges: dict[str, Range], spots: list[float]) -> None:
     amount = compile_number(tree, SCOPE)
     whole = amount(environment(ranges))
@@ -59,7 +63,7 @@ def test_a_point_evaluates_inside_the_evaluated_range(tree: Any, ranges: dict[st
 
 
 @settings(max_examples=300, deadline=None)
-@given(order=ORDERS, a=AMOUNTS, b=AMOUNTS, ranges=st.fixed_dictionaries({n: ENDS for n in NAMES}), data=st.data())
+@given(order=ORDERS, a=AMOUNTS, b=AMOUNTS, ranges=st.fixed_dictionaries(dict.fromkeys(NAMES, ENDS)), data=st.data())
 def test_what_holds_for_all_holds_for_each(order: str, a: Any, b: Any, ranges: dict[str, Range], data: st.DataObject) -> None:
     condition = compile_condition([order, a, b], SCOPE)
     truth = condition(environment(ranges))

@@ -75,7 +75,7 @@ def asks_whether_known(pack: Pack, rule: CompiledRule) -> bool:
     def within(tree: Any) -> bool:
         if not isinstance(tree, list):
             return False
-        return tree[:1] == ["state"] and tree[2] == "known" or any(within(part) for part in tree)
+        return (tree[:1] == ["state"] and tree[2] == "known") or any(within(part) for part in tree)
 
     stored = pack.rules[rule.id].stored
     trees = [part[key] for part in stored["parts"] for key in ("when", "require")]
@@ -104,7 +104,7 @@ def has_spread(pack: Pack, rule: CompiledRule) -> bool:
             seen.add((tree[0], tree[1]))
             if within(rule.scope.named.get((tree[0], tree[1])), seen):
                 return True
-        return bool(tree) and tree[0] == "spread" or any(within(part, seen) for part in tree)
+        return (bool(tree) and tree[0] == "spread") or any(within(part, seen) for part in tree)
 
     stored = pack.rules[rule.id].stored
     return any(within(part[key], set()) for part in stored["parts"] for key in ("when", "require"))
@@ -142,9 +142,7 @@ def risky_examples(pack: Pack, texts: dict[str, Any]) -> Iterator[tuple[str, dic
                 yield id, example
 
 
-def test_a_shown_remedy_clears_its_finding_and_says_what_gets_worse(
-    pack: Pack, texts: dict[str, Any], judge: Judge
-) -> None:
+def test_a_shown_remedy_clears_its_finding_and_says_what_gets_worse(pack: Pack, texts: dict[str, Any], judge: Judge) -> None:
     tried = 0
     for id, example in risky_examples(pack, texts):
         setup = example_setup(pack, example)
@@ -176,9 +174,7 @@ def _check_change(pack: Pack, case: Case, environments: Environments, setting: s
     assert decide(case.compiled, environment).outcome in SAFE, (case.rule.id, setting, raw)
 
 
-def _check_others(
-    judge: Judge, cases: list[Case], cleared: Case, environments: Environments, change: Change
-) -> None:
+def _check_others(judge: Judge, cases: list[Case], cleared: Case, environments: Environments, change: Change) -> None:
     setting = change.setting
     for case in cases:
         if setting in case.compiled.inputs and case.rule.id != cleared.rule.id:

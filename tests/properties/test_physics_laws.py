@@ -132,9 +132,7 @@ def test_slope_is_bounded(declaration: Declaration, index: int, data: st.DataObj
     other = data.draw(_argument(declaration.parameters[index]))
     slope = declaration.parameters[index].slope
     assert slope is not None
-    change = abs(
-        _value(declaration, point) - _value(declaration, (*point[:index], other, *point[index + 1 :]))
-    )
+    change = abs(_value(declaration, point) - _value(declaration, (*point[:index], other, *point[index + 1 :])))
     if declaration.unit == "deg":
         change = min(change, 360.0 - change)
     assert change <= slope * abs(other - point[index]) * (1.0 + ROUNDING) + 1e-9

@@ -23,7 +23,7 @@ from cfglint.judge.verdict import CLEAR, NOT_APPLICABLE, RISKY
 from cfglint.pack.rule import Pack
 from cfglint.setup.craft_file import load_facts
 from cfglint.setup.interpret import Beside, interpret
-from cfglint.setup.name_map import identity_map, load_name_map
+from cfglint.setup.name_map import load_name_map
 from cfglint.setup.write_back import exact_value, grid_of
 from cfglint.text.dump import LineKind, read
 from tests.conftest import ROOT
@@ -110,12 +110,20 @@ def test_one_step_less_than_the_shown_change_is_not_enough(pack: Pack, texts: di
                 change = remedy.change if remedy else None
                 setting = setup.settings[change.setting] if change else None
                 grid = grid_of(pack.catalogue[change.setting], setting) if change and setting else None
-                if change is None or setting is None or grid is None or change.steps < 2 or setting.value.low != setting.value.high:
+                if (
+                    change is None
+                    or setting is None
+                    or grid is None
+                    or change.steps < 2
+                    or setting.value.low != setting.value.high
+                ):
                     continue
                 old = grid.nearest(setting.value.low)
                 new = old + change.steps if grid.raw(old + change.steps) == change.raw else old - change.steps
                 neighbour = new - 1 if new > old else new + 1
-                environment = shown_environment(case, environments).with_values({change.setting: exact_value(grid.base(neighbour))})
+                environment = shown_environment(case, environments).with_values(
+                    {change.setting: exact_value(grid.base(neighbour))}
+                )
                 outcome = decide(case.compiled, environment).outcome
                 assert outcome not in (CLEAR, NOT_APPLICABLE), (id, example["name"], change.raw)
                 tried += 1
@@ -124,7 +132,12 @@ def test_one_step_less_than_the_shown_change_is_not_enough(pack: Pack, texts: di
 
 TEXTS = st.binary(max_size=400) | st.text(max_size=300).map(lambda t: t.encode("utf-8", "surrogatepass"))
 SETTINGS = st.lists(
-    st.tuples(st.sampled_from(["loiter.radius", "link_loss.action", "hover.throttle", "battery.cells", "switch.return.from", "no.such"]), st.text(max_size=20)),
+    st.tuples(
+        st.sampled_from(
+            ["loiter.radius", "link_loss.action", "hover.throttle", "battery.cells", "switch.return.from", "no.such"]
+        ),
+        st.text(max_size=20),
+    ),
     max_size=8,
 ).map(lambda pairs: "\n".join(f"{key} = {value}" for key, value in pairs).encode("utf-8", "surrogatepass"))
 QUIET = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
@@ -160,7 +173,9 @@ MUTATIONS = st.lists(st.tuples(st.integers(0, 5000), st.binary(min_size=1, max_s
 @pytest.mark.fuzz
 @settings(max_examples=5000, deadline=None, suppress_health_check=list(HealthCheck))
 @given(changes=MUTATIONS, source=st.sampled_from(["thimble/thimble.dump", "oxlip.map.toml", "thimble/craft.toml"]))
-def test_damaged_examples_never_raise(changes: list[tuple[int, bytes]], source: str, tmp_path_factory: pytest.TempPathFactory) -> None:
+def test_damaged_examples_never_raise(
+    changes: list[tuple[int, bytes]], source: str, tmp_path_factory: pytest.TempPathFactory
+) -> None:
     folder: Path = tmp_path_factory.mktemp("f")
     for name in ("thimble/thimble.dump", "oxlip.map.toml", "thimble/craft.toml"):
         data = bytearray((ROOT / "examples" / name).read_bytes())
@@ -168,5 +183,12 @@ def test_damaged_examples_never_raise(changes: list[tuple[int, bytes]], source: 
             at = place % len(data)
             data[at : at + len(piece)] = piece
         (folder / name.rpartition("/")[2]).write_bytes(bytes(data))
-    arguments = ["check", str(folder / "thimble.dump"), "--map", str(folder / "oxlip.map.toml"), "--craft", str(folder / "craft.toml")]
+    arguments = [
+        "check",
+        str(folder / "thimble.dump"),
+        "--map",
+        str(folder / "oxlip.map.toml"),
+        "--craft",
+        str(folder / "craft.toml"),
+    ]
     assert silently(arguments) in (0, 1, 2)

@@ -69,8 +69,13 @@ def setup_of(judge: Judge, craft: Craft) -> Setup:
     setup = example_setup(
         judge.pack,
         {
-            "name": craft.name, "airframe": craft.airframe, "full": True, "proven": sorted(craft.proven),
-            "defaults": craft.defaults, "measured": craft.measured, **tables,
+            "name": craft.name,
+            "airframe": craft.airframe,
+            "full": True,
+            "proven": sorted(craft.proven),
+            "defaults": craft.defaults,
+            "measured": craft.measured,
+            **tables,
         },
     )
     if not unseen:
@@ -94,6 +99,12 @@ def _read(path: Path) -> Craft:
     for head in FACTS:
         texts |= {f"{head}.{name}": text for name, text in table[head].items()}
     return Craft(
-        path.stem, table["name"], table["airframe"], texts, frozenset(table["proven"]),
-        table.get("defaults", {}), table.get("measured", {}), table.get("expected", {}),
+        path.stem,
+        table["name"],
+        table["airframe"],
+        texts,
+        frozenset(table["proven"]),
+        table.get("defaults", {}),
+        table.get("measured", {}),
+        table.get("expected", {}),
     )

@@ -55,7 +55,12 @@ class Canvas:
     def rectangle(self, box: Box, style: str) -> None:
         """Draw a rectangle."""
         width, height = box.right - box.left, box.bottom - box.top
-        sides: dict[str, Attribute] = {"x": float(box.left), "y": float(box.top), "width": float(width), "height": float(height)}
+        sides: dict[str, Attribute] = {
+            "x": float(box.left),
+            "y": float(box.top),
+            "width": float(width),
+            "height": float(height),
+        }
         self.add("rect", {**sides, "class": style})
 
     def text(self, x: float, y: float, text: str, style: str = "", anchor: str = "start") -> None:

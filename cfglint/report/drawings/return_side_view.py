@@ -138,6 +138,10 @@ def _keys(canvas: Canvas, marks: Sequence[Mark], top_height: float) -> None:
 
 
 def _description(marks: Sequence[Mark], way: Way) -> str:
-    climb = {"first": "it climbs before it turns home", "en_route": "it climbs on the way", "at_home": "it climbs over home"}
+    climb = {
+        "first": "it climbs before it turns home",
+        "en_route": "it climbs on the way",
+        "at_home": "it climbs over home",
+    }
     words = [mark.text for mark in marks] + ([climb[way.policy]] if way.policy in climb else [])
     return "Heights above home, to scale: " + "; ".join(words) + "."

@@ -51,7 +51,8 @@ def test_short_and_glued_words_mean_what_they_stand_for(speller: Speller, name: 
 
 
 @pytest.mark.parametrize(
-    ("name", "unit"), [("speed_cm_per_s", "0.01 m/s"), ("delayMs", "ms"), ("full_cell_mv", "mV"), ("cells", None), ("ms", None)]
+    ("name", "unit"),
+    [("speed_cm_per_s", "0.01 m/s"), ("delayMs", "ms"), ("full_cell_mv", "mV"), ("cells", None), ("ms", None)],
 )
 def test_the_unit_at_the_end_of_a_name(speller: Speller, name: str, unit: str | None) -> None:
     assert speller.unit_of(split_name(name)) == unit

@@ -98,7 +98,10 @@ def test_errors_point_to_the_column(formula: str, column: int, words: str) -> No
     assert words in caught.value.message and caught.value.column == column
 
 
-@pytest.mark.parametrize("formula", ["(" * 60 + "1" + ")" * 60 + " < 2", "1 < " + "1 + " * 600 + "1", "not " * 200 + "1 < 2", "-" * 500 + "1 < 2"])
+@pytest.mark.parametrize(
+    "formula",
+    ["(" * 60 + "1" + ")" * 60 + " < 2", "1 < " + "1 + " * 600 + "1", "not " * 200 + "1 < 2", "-" * 500 + "1 < 2"],
+)
 def test_a_formula_is_bounded(formula: str) -> None:
     with pytest.raises(FormulaError):
         parse_formula(formula)
@@ -107,7 +110,12 @@ def test_a_formula_is_bounded(formula: str) -> None:
 
 
 def test_a_number_that_may_be_unset_must_be_asked_first() -> None:
-    for formula in ("radius > 3 m", "radius > 3 m and radius is set", "radius is set or radius > 3 m", "speed > 1 m/s implies radius > 3 m"):
+    for formula in (
+        "radius > 3 m",
+        "radius > 3 m and radius is set",
+        "radius is set or radius > 3 m",
+        "speed > 1 m/s implies radius > 3 m",
+    ):
         with pytest.raises(FormulaError, match="radius may be unset"):
             require_set(check_condition(formula, WORDS), frozenset(), "ask first")
     for formula in (

@@ -15,7 +15,15 @@ from cfglint.judge.tell import Teller
 from cfglint.judge.verdict import RISKY, UNDECIDED, Verdict
 from cfglint.pack.rule import Pack
 
-NO_EXAMPLE: dict[str, Any] = {"settings": {}, "craft": {}, "site": {}, "defaults": {}, "unset": [], "proven": [], "measured": {}}
+NO_EXAMPLE: dict[str, Any] = {
+    "settings": {},
+    "craft": {},
+    "site": {},
+    "defaults": {},
+    "unset": [],
+    "proven": [],
+    "measured": {},
+}
 
 
 def verdicts(judge: Judge, rule: str, **example: Any) -> list[Verdict]:
@@ -26,7 +34,13 @@ def verdicts(judge: Judge, rule: str, **example: Any) -> list[Verdict]:
 
 
 TURN = "wing/loiter-inside-turn-radius"
-TIGHT = {"loiter.radius": "6 m", "cruise.speed": "18 m/s", "limit.bank": "40 deg", "gnss.enabled": "on", "switch.loiter.channel": "6"}
+TIGHT = {
+    "loiter.radius": "6 m",
+    "cruise.speed": "18 m/s",
+    "limit.bank": "40 deg",
+    "gnss.enabled": "on",
+    "switch.loiter.channel": "6",
+}
 
 
 def test_a_risky_verdict_carries_its_trace(judge: Judge) -> None:
@@ -47,17 +61,29 @@ def test_undecided_names_the_fewest_facts(judge: Judge) -> None:
 
 def test_too_tight_whatever_the_bank_limit(judge: Judge) -> None:
     fewer = {k: v for k, v in TIGHT.items() if k != "limit.bank"} | {"loiter.radius": "1 m"}
-    (verdict,) = verdicts(judge, TURN, settings=fewer, craft={"position_fix": "yes"}, site={"elevation": "0 m", "temperature": "15 degC"})
+    (verdict,) = verdicts(
+        judge, TURN, settings=fewer, craft={"position_fix": "yes"}, site={"elevation": "0 m", "temperature": "15 degC"}
+    )
     assert verdict.outcome == RISKY and not verdict.is_provisional
 
 
 def test_what_rests_on_an_assumption_says_so(judge: Judge) -> None:
-    settings = {"return.altitude": "150 m", "return.height_rule": "exact", "gnss.enabled": "on", "altitude.reference": "above_home"}
+    settings = {
+        "return.altitude": "150 m",
+        "return.height_rule": "exact",
+        "gnss.enabled": "on",
+        "altitude.reference": "above_home",
+    }
     (without,) = verdicts(judge, "return/above-height-limit", settings=settings, airframe="quadrotor")
     assert without.outcome == RISKY and without.is_provisional
     assert any("120 m" in assumption for assumption in without.rests_on)
     (stated,) = verdicts(
-        judge, "return/above-height-limit", settings=settings, airframe="quadrotor", site={"height_limit": "120 m"}, craft={"position_fix": "yes"}
+        judge,
+        "return/above-height-limit",
+        settings=settings,
+        airframe="quadrotor",
+        site={"height_limit": "120 m"},
+        craft={"position_fix": "yes"},
     )
     assert stated.outcome == RISKY and not stated.is_provisional
 
@@ -68,7 +94,10 @@ def test_not_knowing_can_itself_be_the_risk(judge: Judge) -> None:
 
 
 def test_a_hybrid_is_judged_in_both_phases(judge: Judge) -> None:
-    phases = {v.phase for v in verdicts(judge, "return/too-low-to-be-safe", airframe="tail_sitter", settings={"return.altitude": "15 m"})}
+    phases = {
+        v.phase
+        for v in verdicts(judge, "return/too-low-to-be-safe", airframe="tail_sitter", settings={"return.altitude": "15 m"})
+    }
     assert phases == {"on its rotors", "on its wing"}
 
 

@@ -10,7 +10,7 @@ from cfglint.cli.main import main
 from cfglint.pack.load import folder_pack
 from cfglint.text.problem import Refused
 
-GOOD = '''title = "the circle is small"
+GOOD = """title = "the circle is small"
 since = "0.1"
 airframes = ["fixed-wing"]
 why = "A circle smaller than twenty metres is hard to fly for anything with a wing, so it is better left alone by everybody."
@@ -37,7 +37,7 @@ name = "large"
 airframe = "tailed"
 expect = "clear"
 settings = { "loiter.radius" = "20 m" }
-'''
+"""
 
 
 def pack_with(text: str, folder: Path) -> Path:
@@ -72,7 +72,9 @@ def test_a_small_pack_of_ones_own(tmp_path: Path, capsys: pytest.CaptureFixture[
         ('title = "the circle is small"', "title = 3 3", "not valid TOML"),
     ],
 )
-def test_what_is_wrong_is_said_at_its_line(old: str, new: str, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_what_is_wrong_is_said_at_its_line(
+    old: str, new: str, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     assert old in GOOD
     pack_with(GOOD.replace(old, new, 1), tmp_path)
     assert main(["rules", "check", str(tmp_path)]) == 2
@@ -89,7 +91,9 @@ def test_what_is_wrong_is_said_at_its_line(old: str, new: str, words: str, tmp_p
         ('"loiter.radius" = "20 m"', '"loiter.radius" = "19 m"', "expected clear, got risky"),
     ],
 )
-def test_an_example_that_fails_fails_the_check(old: str, new: str, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_an_example_that_fails_fails_the_check(
+    old: str, new: str, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     pack_with(GOOD.replace(old, new, 1), tmp_path)
     assert main(["rules", "check", str(tmp_path)]) == 1
     assert words in capsys.readouterr().out
@@ -97,7 +101,14 @@ def test_an_example_that_fails_fails_the_check(old: str, new: str, words: str, t
 
 @pytest.mark.parametrize(
     "formula",
-    ["__import__('os').system('x')", "loiter.radius.__class__ is set", "(" * 500 + "1", "1 m < " * 400 + "2 m", "9" * 3000 + " m < 1 m", "loiter.radius >= 1e999 m"],
+    [
+        "__import__('os').system('x')",
+        "loiter.radius.__class__ is set",
+        "(" * 500 + "1",
+        "1 m < " * 400 + "2 m",
+        "9" * 3000 + " m < 1 m",
+        "loiter.radius >= 1e999 m",
+    ],
 )
 def test_a_hostile_formula_is_only_wrong(formula: str, tmp_path: Path) -> None:
     pack_with(GOOD.replace("loiter.radius >= least", formula), tmp_path)

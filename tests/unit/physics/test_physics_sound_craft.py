@@ -33,9 +33,7 @@ def test_rotors(
     frequencies: tuple[float, float],
 ) -> None:
     diameter = inches * INCH
-    assert induced_velocity(mass, SEA_LEVEL, disc_area(rotors, diameter, 0)) == pytest.approx(
-        velocity, abs=0.06
-    )
+    assert induced_velocity(mass, SEA_LEVEL, disc_area(rotors, diameter, 0)) == pytest.approx(velocity, abs=0.06)
     low, high = coefficients
     slowest = rotor_frequency(mass, rotors, high, SEA_LEVEL, diameter)
     fastest = rotor_frequency(mass, rotors, low, SEA_LEVEL, diameter)
@@ -51,8 +49,6 @@ def test_rotors(
         pytest.param(4, 0.55, 1.3, 9.5, 17, 30, 51, id="hybrid on its wing"),
     ],
 )
-def test_wings(
-    mass: float, area: float, lift: float, stall: float, cruise: float, bank: float, radius: float
-) -> None:
+def test_wings(mass: float, area: float, lift: float, stall: float, cruise: float, bank: float, radius: float) -> None:
     assert stall_speed(mass, area, lift) == pytest.approx(stall, abs=0.06)
     assert round(turn_radius(cruise, bank)) == radius

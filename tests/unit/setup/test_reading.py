@@ -89,7 +89,11 @@ def test_units_codes_lists_and_rows(pack: Pack) -> None:
     assert value["link_loss.action"].words == {"return"}
     assert value["hover.throttle"].low == 1540
     assert (value["motor.pulse_min"].low, value["motor.pulse_max"].low) == (1050, 1950)
-    assert (value["switch.return.channel"].low, value["switch.return.from"].low, value["switch.return.to"].low) == (7, 1700, 2100)
+    assert (value["switch.return.channel"].low, value["switch.return.from"].low, value["switch.return.to"].low) == (
+        7,
+        1700,
+        2100,
+    )
     assert value["switch.return@2.from"].low == 2400 or value["switch.return@2.from"].presence != SET
     assert value["switch.land.channel"].presence == UNSET
     c = setup.coverage
@@ -165,7 +169,12 @@ def test_a_value_is_written_back_in_the_dumps_own_syntax(pack: Pack) -> None:
 
 
 def test_writing_back_is_the_inverse_of_reading(pack: Pack) -> None:
-    for id, text in (("hover.throttle", "1540 us"), ("battery.cell_warn", "3.50 V"), ("limit.bank", "35 deg"), ("loiter.radius", "60")):
+    for id, text in (
+        ("hover.throttle", "1540 us"),
+        ("battery.cell_warn", "3.50 V"),
+        ("limit.bank", "35 deg"),
+        ("loiter.radius", "60"),
+    ):
         setting = setup_of(f"{id} = {text}\n", pack).settings[id]
         grid = grid_of(pack.catalogue[id], setting)
         assert grid is not None

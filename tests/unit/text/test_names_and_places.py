@@ -33,7 +33,14 @@ def test_nearest(name: str, expected: str | None) -> None:
 
 
 def test_distance_counts_letters_left_out_put_in_changed_and_swapped() -> None:
-    pairs = [("abc", "abc", 0), ("abc", "ac", 1), ("abc", "abxc", 1), ("abc", "axc", 1), ("abc", "acb", 1), ("", "ab", 2)]
+    pairs = [
+        ("abc", "abc", 0),
+        ("abc", "ac", 1),
+        ("abc", "abxc", 1),
+        ("abc", "axc", 1),
+        ("abc", "acb", 1),
+        ("", "ab", 2),
+    ]
     assert [edit_distance(left, right, 3) for left, right, _ in pairs] == [count for *_, count in pairs]
     assert edit_distance("abcdef", "uvwxyz", 3) == 4
 
