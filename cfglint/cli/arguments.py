@@ -18,16 +18,21 @@ local rules and authorities prevail."""
 OWN = ("check", "config", "baseline", "explain", "rules", "settings", "completion")
 """The commands that are described here."""
 
-ROOMS = ("compare", "plan", "record", "draft")
-"""The commands that describe themselves, in `<name>_command.py`: loaded only where one of them may be meant."""
+ROOMS = {
+    "compare": "compare two dumps, folders or git revisions by what they mean",
+    "plan": "which test card to fly next, and a card filled in for this craft",
+    "record": "put a flown test card on record",
+    "draft": "propose a name map for a controller nobody has described",
+}
+"""The commands that describe themselves, in `<name>_command.py`: loaded only where one of them is meant."""
 
 FORMATS = ("text", "json", "json-lines", "sarif", "sarif-failures", "junit", "markdown")
 
 _DAY = re.compile(r"[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])")
 
 
-def parser(command: str = "") -> argparse.ArgumentParser:
-    """The parser of the whole command line; of the described commands alone where `command` is one of them."""
+def parser(command: str = "", whole: bool = False) -> argparse.ArgumentParser:
+    """The parser of the whole command line; of one command alone where `command` names one. `whole`: every option of all."""
     top = argparse.ArgumentParser(
         prog="cfglint",
         description="Reads a settings dump of an autopilot-equipped model aircraft, does the arithmetic for its airframe, "
@@ -37,17 +42,15 @@ def parser(command: str = "") -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"cfglint {__version__}")
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands", prog="cfglint")
-    _check(commands)
-    _config(commands)
-    _baseline(commands)
-    _explain(commands)
-    _rules(commands)
-    _settings(commands)
-    completion = commands.add_parser("completion", help="print the completion script of a shell")
-    completion.add_argument("shell", choices=("bash", "zsh", "tcsh"))
-    if command not in OWN:
-        for name in ROOMS:
+    known = command in OWN or command in ROOMS
+    for name, describe in _DESCRIBED.items():
+        if not known or command == name:
+            describe(commands)
+    for name, words in ROOMS.items():
+        if whole or command == name:
             _room(name, commands)
+        elif not known:
+            commands.add_parser(name, help=words)
     return top
 
 
@@ -141,7 +144,7 @@ def _explain(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
 
 def _rules(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     rules = commands.add_parser("rules", help="list the rules, or check a rule pack: rules check [PATH]")
-    rules.add_argument("action", nargs="?", choices=("list", "check"), default="list")
+    rules.add_argument("action", nargs="?", choices=("list", "check", "pages"), default="list")
     rules.add_argument("path", nargs="?", metavar="PATH", help="the folder of a rule pack (default: the shipped one)")
     rules.add_argument("--topic", help="only rules of this topic")
     rules.add_argument("--airframe", help="only rules for this airframe type")
@@ -155,3 +158,19 @@ def _settings(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     settings.add_argument("word", nargs="?", metavar="WORD", help="only those whose id or meaning has this word")
     settings.add_argument("--facts", action="store_true", help="only facts, for craft.toml")
     settings.add_argument("--airframe", help="only those of this airframe family")
+
+
+def _completion(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    completion = commands.add_parser("completion", help="print the completion script of a shell")
+    completion.add_argument("shell", choices=("bash", "zsh", "tcsh"))
+
+
+_DESCRIBED = {
+    "check": _check,
+    "config": _config,
+    "baseline": _baseline,
+    "explain": _explain,
+    "rules": _rules,
+    "settings": _settings,
+    "completion": _completion,
+}

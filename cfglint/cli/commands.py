@@ -39,9 +39,9 @@ def _explain(parsed: Any) -> int:
 
 
 def _rules(parsed: Any) -> int:
-    from cfglint.cli.rules_command import check_pack, list_rules
+    from cfglint.cli.rules_command import check_pack, list_rules, write_pages
 
-    return _guarded(check_pack if parsed.action == "check" else list_rules, parsed)
+    return _guarded({"check": check_pack, "pages": write_pages, "list": list_rules}[parsed.action], parsed)
 
 
 def _settings(parsed: Any) -> int:
@@ -55,7 +55,7 @@ def _completion(parsed: Any) -> int:
 
     from cfglint.cli.arguments import parser
 
-    sys.stdout.write(shtab.complete(parser(), parsed.shell) + "\n")
+    sys.stdout.write(shtab.complete(parser(whole=True), parsed.shell) + "\n")
     return 0
 
 
