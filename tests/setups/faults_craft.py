@@ -184,14 +184,14 @@ BATTERY = (
     Fault(
         "a reserve too small to land on",
         (MULTIROTOR,),
-        given(lambda t: t["battery.critical_action"] == "land", battery__capacity_critical="0.02 Ah"),
+        given(lambda t: t["battery.critical_action"] == "land", **{"battery.capacity_critical": "0.02 Ah"}),
         ("battery/reserve-shorter-than-the-landing",),
         "error",
     ),
     Fault(
         "a reserve too small to hover down",
         (HYBRID,),
-        always(battery__capacity_critical="0.1 Ah"),
+        always(**{"battery.capacity_critical": "0.1 Ah"}),
         ("transition/hovers-home-on-a-cruise-reserve",),
         "error",
     ),

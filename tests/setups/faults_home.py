@@ -153,7 +153,7 @@ HOME = (
         having(
             "battery.capacity_warn",
             battery__capacity_warn="0.02 Ah",
-            battery__capacity_critical="0.01 Ah",
+            **{"battery.capacity_critical": "0.01 Ah"},
         ),
         ("return/not-enough-charge-to-get-home",),
         "error",
