@@ -26,7 +26,7 @@ ROOMS = {
 }
 """The commands that describe themselves, in `<name>_command.py`: loaded only where one of them is meant."""
 
-FORMATS = ("text", "json", "json-lines", "sarif", "sarif-failures", "junit", "markdown")
+FORMATS = ("text", "json", "json-lines", "sarif", "sarif-failures", "junit", "markdown", "html")
 
 _DAY = re.compile(r"[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])")
 

@@ -73,6 +73,11 @@ def _write_beside(done: Done, outputs: Outputs | None) -> tuple[Problem, ...]:
 
 def _write(done: Done, parsed: Any) -> None:
     run = done.run
+    if parsed.format == "html":
+        from cfglint.project.check_outputs import page_of
+
+        sys.stdout.write(page_of(done))
+        return
     if parsed.format != "text":
         from cfglint.project.check_outputs import context_of
         from cfglint.report.outputs import render

@@ -37,7 +37,7 @@ class Outputs(NamedTuple):
         problems: list[Problem] = []
         context = context_of(done.plan.configuration.file)
         try:
-            write_outputs(self.formats, done.run, context, {"html": lambda: _page(done)})
+            write_outputs(self.formats, done.run, context, {"html": lambda: page_of(done)})
         except Refused as refused:
             problems += refused.problems
         if self.patch:
@@ -68,7 +68,8 @@ def _repository(folder: str) -> str:
     return folder
 
 
-def _page(done: Done) -> str:
+def page_of(done: Done) -> str:
+    """The page with drawings of every setup of a run."""
     from cfglint.report.html import render_html
     from cfglint.report.known import Page
 

@@ -6,6 +6,7 @@ import os
 import sys
 from typing import NamedTuple
 
+from cfglint.formula.errors import CompileError
 from cfglint.judge.judge import Judge
 from cfglint.judge.setup_judgement import judge_setup
 from cfglint.judge.tell import setting_value
@@ -21,6 +22,7 @@ from cfglint.setup.convert import convert
 from cfglint.setup.interpret import Beside, interpret
 from cfglint.setup.name_map import NameMap, identity_map, load_name_map
 from cfglint.setup.setting import Setup
+from cfglint.store.remembered import store_folder
 from cfglint.text.dump import read
 from cfglint.text.problem import Refused, refuse
 from cfglint.text.source import binary_reason
@@ -75,6 +77,9 @@ class Bench:
             return self._judged(task, data)
         except Refused as refused:
             return Judged(refused_report(task.dump, refused.problems))
+        except CompileError as error:
+            problems = refuse(task.dump, f"the stored rules are damaged: {error}", f"delete {store_folder()}").problems
+            return Judged(refused_report(task.dump, problems))
         except RecursionError:
             return Judged(refused_report(task.dump, refuse(task.dump, "nested too deeply to be judged").problems))
 
