@@ -229,3 +229,15 @@ def test_drawings_show_the_numbers_that_the_rules_work_out(judge: Judge) -> None
     told = next(v for v in page.judgement.verdicts if any(row.name == "turn" for row in v.trace) and v.rule.startswith("fence/"))
     mark = known.amount_mark("turn", turn, "m")
     assert mark is not None and mark.shown == next(row.shown for row in told.trace if row.name == "turn")
+
+
+def test_a_check_shows_the_flight_record_of_a_craft(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    from cfglint.cli.main import main
+    from tests.conftest import ROOT
+
+    monkeypatch.chdir(ROOT)
+    main(
+        ["check", "examples/cartwheel/cartwheel.dump", "--map", "examples/pennywort.map.toml", "--no-config", "--format", "html"]
+    )
+    page = capsys.readouterr().out
+    assert "no flight record" not in page and "stale" in page

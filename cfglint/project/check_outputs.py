@@ -70,6 +70,7 @@ def _repository(folder: str) -> str:
 
 def page_of(done: Done) -> str:
     """The page with drawings of every setup of a run."""
+    from cfglint.flights.flown import with_flights
     from cfglint.report.html import render_html
     from cfglint.report.known import Page
 
@@ -77,7 +78,8 @@ def page_of(done: Done) -> str:
         if report.refused:
             return report
         judge, setup = done.bench.judge(entry.task), done.bench.setup(entry.task)
-        return Page(report, setup, judge_setup(judge, setup), judge.pack)
+        statuses = with_flights(setup, entry.task.dump, judge.pack)[1].statuses
+        return Page(report, setup, judge_setup(judge, setup), judge.pack, proofs=statuses)
 
     setups = [file for file in done.run.files if file.about == "setup"]
     pages = [page(entry, file) for entry, file in zip(done.plan.entries, setups, strict=True)]
