@@ -205,3 +205,13 @@ def test_standard_input(good: Path) -> None:
     command = [sys.executable, "-m", "cfglint", "check", "-", "--airframe", "tailed", "--format", "json"]
     done = subprocess.run(command, capture_output=True, cwd=ROOT, input=good.read_bytes(), check=False)
     assert json.loads(done.stdout)["files"][0]["file"] == "-"
+
+
+def test_a_map_that_fits_badly_is_recognised(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    keys = {"alt": "return.altitude", "rad": "loiter.radius", "volt": "battery.cell_warn", "rate": "landing.final_rate"}
+    lines = [f'[key.{key}]\nsetting = "{setting}"\n' for key, setting in keys.items()]
+    (tmp_path / "map.toml").write_text("controller = 'x'\n" + "".join(lines))
+    (tmp_path / "a.dump").write_text("alt = 99999\nrad = 88888\nvolt = 3700\nrate = 4000\n")
+    main(["check", str(tmp_path / "a.dump"), "--map", str(tmp_path / "map.toml"), "--airframe", "tailed", "--format", "json"])
+    rules = {f["rule"] for f in json.loads(capsys.readouterr().out)["files"][0]["findings"]}
+    assert "dump/map-fits-badly" in rules

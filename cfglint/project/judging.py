@@ -24,7 +24,7 @@ from cfglint.setup.name_map import NameMap, identity_map, load_name_map
 from cfglint.setup.setting import Setup
 from cfglint.store.remembered import store_folder
 from cfglint.text.dump import read
-from cfglint.text.problem import Refused, refuse
+from cfglint.text.problem import Problem, Refused, refuse
 from cfglint.text.source import binary_reason
 
 LARGEST_DUMP = 256_000_000
@@ -102,7 +102,7 @@ class Bench:
 
             setup = guessed_setup(data, task.dump, pack, beside)
         _check_understood(setup.coverage.modelled, task.dump, name_map)
-        return _with_flights(setup, task.dump, pack)
+        return _with_flights(_with_fit(setup), task.dump, pack)
 
     def _judged(self, task: Task, data: bytes | None) -> Judged:
         judge = self.judge(task)
@@ -159,6 +159,23 @@ def _moved(task: Task, setup: Setup) -> tuple[tuple[str, str, str], ...]:
         if not same and text.strip() != now:
             moved.append((id, text, now if setting.value.known else "not known"))
     return tuple(moved)
+
+
+def _with_fit(setup: Setup) -> Setup:
+    """The setup, with a warning where the map seems to be another controller's: looked into only where something is odd."""
+    name_map = setup.name_map
+    impossible = sum(problem.code == "impossible-value" for problem in setup.problems)
+    if not name_map.file or (impossible < 2 and 4 * setup.coverage.modelled >= len(name_map.keys)):
+        return setup
+    from cfglint.draft.fit import fit
+
+    found = fit(name_map, setup.dump, setup.catalogue)
+    if not found.is_bad:
+        return setup
+    message = f"{name_map.file} fits this dump badly: {'; '.join(found.reasons())}"
+    remedy = "it may be another controller's map; name the right one with --map"
+    problem = Problem("warning", "map-fits-badly", message, setup.dump.source.name, 0, 0, "", remedy)
+    return setup._replace(problems=(problem, *setup.problems))
 
 
 def _with_flights(setup: Setup, dump: str, pack: Pack) -> Setup:
